@@ -234,13 +234,7 @@ func TestTankDaysAgainstAllOrders(t *testing.T) {
 	for seed := uint64(1); seed <= long.Of[uint64](8, 200); seed++ {
 		p := tankDay(rand.New(rand.NewPCG(seed, 13)))
 		want := leastFinish(p)
-		s, err := timetable.Solve(p, timetable.Budget{Places: 20_000, Nodes: 20_000})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := timetable.Check(p, s); err != nil {
-			t.Errorf("seed %d: %v", seed, err)
-		}
+		s := solve(t, p, timetable.Budget{Places: 20_000, Nodes: 20_000})
 		if want < 0 {
 			continue
 		}
@@ -262,25 +256,31 @@ func TestTankDaysAgainstAllOrders(t *testing.T) {
 	t.Logf("seeds from 1: %d days, %d best, %d late, the others over by %.2f", days, best, late, over)
 }
 
+// Small days are solved to the end, and of alike batches, which are searched in one order only,
+// nothing is lost.
 func TestSmallDaysAgainstAllOrders(t *testing.T) {
-	for seed := uint64(1); seed <= long.Of[uint64](10, 40); seed++ {
-		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
-			p := smallDay(rand.New(rand.NewPCG(seed, 7)))
-			want := leastFinish(p)
-			s, err := timetable.Solve(p, timetable.Budget{Places: int(seed%2) * 2000, Nodes: 20_000})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := timetable.Check(p, s); err != nil {
-				t.Error(err)
-			}
-			switch {
-			case want < 0 && (!s.Unavoidable || len(s.Late) == 0):
-				t.Errorf("no order keeps the limits; late %v, unavoidable %t", s.Late, s.Unavoidable)
-			case want >= 0 && (!s.Proven || s.FinishS != want):
-				t.Errorf("finish %d (proven %t, late %v): all orders %d", s.FinishS, s.Proven, s.Late, want)
-			}
-		})
+	for _, c := range []struct {
+		name   string
+		day    func(*rand.Rand) timetable.Problem
+		stream uint64
+	}{{"small", smallDay, 7}, {"alike", alikeDay, 11}} {
+		for seed := uint64(1); seed <= long.Of[uint64](10, 40); seed++ {
+			t.Run(fmt.Sprintf("%s, seed %d", c.name, seed), func(t *testing.T) {
+				p := c.day(rand.New(rand.NewPCG(seed, c.stream)))
+				isBest(t, leastFinish(p), solve(t, p, timetable.Budget{Places: int(seed%2) * 2000, Nodes: 20_000}))
+			})
+		}
+	}
+}
+
+// isBest holds what the exact search found to the least finish of all orders, -1 for none.
+func isBest(t *testing.T, want int, s timetable.Solution) {
+	t.Helper()
+	switch {
+	case want < 0 && (!s.Unavoidable || len(s.Late) == 0):
+		t.Errorf("no order keeps the limits; late %v, unavoidable %t", s.Late, s.Unavoidable)
+	case want >= 0 && (!s.Proven || s.FinishS != want):
+		t.Errorf("finish %d (proven %t, late %v): all orders %d", s.FinishS, s.Proven, s.Late, want)
 	}
 }
 
@@ -298,31 +298,21 @@ func breakDay(rng *rand.Rand) timetable.Problem {
 func TestBreaksAgainstAllOrders(t *testing.T) {
 	best, days, late := 0, 0, 0
 	for seed := uint64(1); seed <= long.Of[uint64](12, 80); seed++ {
-		p := breakDay(rand.New(rand.NewPCG(seed, 17)))
-		want := leastFinish(p)
-		for _, nodes := range []int{0, 20_000} {
-			s, err := timetable.Solve(p, timetable.Budget{Places: 3000, Nodes: nodes})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := timetable.Check(p, s); err != nil {
-				t.Errorf("seed %d: %v", seed, err)
-			}
+		t.Run(fmt.Sprintf("seed %d", seed), func(t *testing.T) {
+			p := breakDay(rand.New(rand.NewPCG(seed, 17)))
+			want := leastFinish(p)
+			isBest(t, want, solve(t, p, timetable.Budget{Places: 3000, Nodes: 20_000}))
+			s := solve(t, p, timetable.Budget{Places: 3000})
 			switch {
-			case want < 0 && nodes > 0 && (!s.Unavoidable || len(s.Late) == 0):
-				t.Errorf("seed %d: no order keeps the limits; late %v, unavoidable %t", seed, s.Late, s.Unavoidable)
-			case want >= 0 && nodes > 0 && (!s.Proven || s.FinishS != want):
-				t.Errorf("seed %d: finish %d (proven %t, late %v): all orders %d", seed, s.FinishS, s.Proven, s.Late, want)
-			case want < 0 || nodes > 0:
+			case want < 0:
+				return
 			case len(s.Late) > 0:
-				days, late = days+1, late+1
-			default:
-				days++
-				if s.FinishS == want {
-					best++
-				}
+				late++
+			case s.FinishS == want:
+				best++
 			}
-		}
+			days++
+		})
 	}
 	t.Logf("without the exact search: %d days, %d best, %d late", days, best, late)
 	if late > days/20 || best < days/3 {
@@ -371,25 +361,4 @@ func alikeDay(rng *rand.Rand) timetable.Problem {
 		}
 	}
 	return p
-}
-
-// Alike batches are searched in one order only, and nothing is lost by it.
-func TestAlikeBatchesAgainstAllOrders(t *testing.T) {
-	for seed := uint64(1); seed <= long.Of[uint64](10, 40); seed++ {
-		p := alikeDay(rand.New(rand.NewPCG(seed, 11)))
-		want := leastFinish(p)
-		s, err := timetable.Solve(p, timetable.Budget{Places: int(seed%2) * 2000, Nodes: 20_000})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := timetable.Check(p, s); err != nil {
-			t.Errorf("seed %d: %v", seed, err)
-		}
-		switch {
-		case want < 0 && (!s.Unavoidable || len(s.Late) == 0):
-			t.Errorf("seed %d: no order keeps the limits; late %v, unavoidable %t", seed, s.Late, s.Unavoidable)
-		case want >= 0 && (!s.Proven || s.FinishS != want):
-			t.Errorf("seed %d: finish %d (proven %t, late %v): all orders %d", seed, s.FinishS, s.Proven, s.Late, want)
-		}
-	}
 }

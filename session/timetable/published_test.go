@@ -39,13 +39,7 @@ func TestSixBySix(t *testing.T) {
 		rows = append(rows, row[:])
 	}
 	p := jobShop(rows, 6)
-	s, err := timetable.Solve(p, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := timetable.Check(p, s); err != nil {
-		t.Error(err)
-	}
+	s := solve(t, p, plan)
 	t.Logf("finish %d, bound %d", s.FinishS, s.BoundS)
 	if s.FinishS != 55 || !s.Proven {
 		t.Errorf("finish %d, proven %t: published 55, proven", s.FinishS, s.Proven)
