@@ -61,6 +61,28 @@ func TestRecordTakenAway(t *testing.T) {
 	}
 }
 
+// keptIn is what import reads of the one file that a program which ends with a failure, and says
+// why, has left in a folder.
+func keptIn(t *testing.T, w *window, folder, says string) (session.Day, []string) {
+	t.Helper()
+	if code := w.end(); code != 1 {
+		t.Errorf("ended with %d:\n%s", code, w.text())
+	}
+	w.restored()
+	files, err := filepath.Glob(filepath.Join(folder, "tubside-unsaved-*.json"))
+	if err != nil || len(files) != 1 {
+		t.Fatalf("%v, %v:\n%s", files, err, w.text())
+	}
+	if !strings.Contains(strings.Join(strings.Fields(w.text()), ""), strings.Join(strings.Fields(says), "")) {
+		t.Errorf("it says\n%s", w.text())
+	}
+	anew := filepath.Join(t.TempDir(), "anew")
+	if out, err := exec.Command(program(t), "import", "--new", "--data", anew, files[0]).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	return kept(t, anew)
+}
+
 // What the disk does not take asks before the end and goes into a file of its own,
 // which import reads.
 func TestUnsavedGoesElsewhere(t *testing.T) {
@@ -83,25 +105,11 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	w.see("1 event is not saved")
 	w.see("Ctrl+C again")
 	w.press("ctrl+c")
-	if code := w.end(); code != 1 {
-		t.Errorf("ended with %d:\n%s", code, w.text())
-	}
-	w.restored()
-	files, err := filepath.Glob(filepath.Join(home, "tubside-unsaved-*.json"))
-	if err != nil || len(files) != 1 {
-		t.Fatalf("%v, %v:\n%s", files, err, w.text())
-	}
-	if said := strings.Join(strings.Fields(w.text()), ""); !strings.Contains(said, strings.Join(strings.Fields("the last event of this day is not saved"), "")) {
-		t.Errorf("it says\n%s", w.text())
-	}
+	d, kinds := keptIn(t, w, home, "the last event of this day is not saved")
 	if err := os.Remove(dir); err != nil {
 		t.Fatal(err)
 	}
-	other := filepath.Join(t.TempDir(), "other")
-	if out, err := exec.Command(program(t), "import", "--new", "--data", other, files[0]).CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	if d, kinds := kept(t, other); len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink || time.Since(d.StartedAt) > time.Hour {
+	if len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink || time.Since(d.StartedAt) > time.Hour {
 		t.Errorf("put back %q, %v", kinds, d.Tubs[0].Phase)
 	}
 
