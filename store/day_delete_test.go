@@ -7,6 +7,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -16,23 +17,12 @@ func dayUntil(t *testing.T, s *Store, acts ...shed.Action) shed.DayID {
 	kit := shed.DefaultKit()
 	p := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
 		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, morning)
-	for i, act := range acts {
-		if err != nil {
-			break
-		}
-		var more []session.Recorded
-		d, more, err = session.Do(d, session.DoNext{Act: act}, morning.Add(time.Duration(i+1)*time.Minute))
-		recs = append(recs, more...)
+	r := sessiontest.StartAt(t, p, morning)
+	for _, act := range acts {
+		r.Now = r.Now.Add(time.Minute)
+		r.Do(session.DoNext{Act: act})
 	}
-	id, errN := s.NewDay()
-	if err := errors.Join(err, errN); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Append(id, recs, ledger.Summarise(id, d)); err != nil {
-		t.Fatal(err)
-	}
-	return id
+	return r.Keep(s)
 }
 
 func end(t *testing.T, s *Store, id shed.DayID) {

@@ -14,16 +14,11 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
 // All animals, farms and figures in these tests are invented.
-
-// fataler is what *testing.T, *testing.B and *rapid.T have in common.
-type fataler interface {
-	Helper()
-	Fatalf(format string, args ...any)
-}
 
 // newStore opens a new file that is checked and closed when the test ends.
 func newStore(t testing.TB) *Store {
@@ -47,7 +42,7 @@ func reopen(t testing.TB, path string) *Store {
 	return s
 }
 
-func checkAndClose(t fataler, s *Store) {
+func checkAndClose(t sessiontest.Reporter, s *Store) {
 	t.Helper()
 	checkSound(t, s)
 	if err := s.Close(); err != nil {
@@ -57,7 +52,7 @@ func checkAndClose(t fataler, s *Store) {
 
 // checkSound looks through every page of the file, and checks that the notes
 // of the store agree with each other. A closed store is sound.
-func checkSound(t fataler, s *Store) {
+func checkSound(t sessiontest.Reporter, s *Store) {
 	t.Helper()
 	if s.db.Path() == "" {
 		return
@@ -116,32 +111,28 @@ func ended(id shed.DayID) ledger.Summary {
 }
 
 // startDay begins a day with n events.
-func startDay(t fataler, s *Store, n uint64) shed.DayID {
-	t.Helper()
-	id, err := s.NewDay()
-	if err != nil {
-		t.Fatalf("new day: %v", err)
-	}
-	if err := s.Append(id, notes(1, n), running(id)); err != nil {
-		t.Fatalf("append: %v", err)
-	}
-	return id
+func startDay(t sessiontest.Reporter, s *Store, n uint64) shed.DayID {
+	return keepNotes(t, s, n, running)
 }
 
 // wholeDay keeps a day of n events that has ended.
-func wholeDay(t fataler, s *Store, n uint64) shed.DayID {
+func wholeDay(t sessiontest.Reporter, s *Store, n uint64) shed.DayID {
+	return keepNotes(t, s, n, ended)
+}
+
+func keepNotes(t sessiontest.Reporter, s *Store, n uint64, sum func(shed.DayID) ledger.Summary) shed.DayID {
 	t.Helper()
 	id, err := s.NewDay()
-	if err != nil {
-		t.Fatalf("new day: %v", err)
+	if err == nil {
+		err = s.Append(id, notes(1, n), sum(id))
 	}
-	if err := s.Append(id, notes(1, n), ended(id)); err != nil {
-		t.Fatalf("append: %v", err)
+	if err != nil {
+		t.Fatalf("keep a day: %v", err)
 	}
 	return id
 }
 
-func wantEvents(t fataler, s *Store, id shed.DayID, want []session.Recorded) {
+func wantEvents(t sessiontest.Reporter, s *Store, id shed.DayID, want []session.Recorded) {
 	t.Helper()
 	got, err := s.Events(id)
 	if err != nil {

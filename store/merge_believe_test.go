@@ -11,10 +11,11 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
-func methodJSON(t fataler, m shed.Method) json.RawMessage {
+func methodJSON(t sessiontest.Reporter, m shed.Method) json.RawMessage {
 	t.Helper()
 	v, err := json.Marshal(m)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -92,7 +93,7 @@ func TestNothingIsWrittenOver(t *testing.T) {
 
 // dayOf is a day of these events, five minutes apart, with the summary that goes
 // with them.
-func dayOf(t fataler, id shed.DayID, events ...session.Event) DayContents {
+func dayOf(t sessiontest.Reporter, id shed.DayID, events ...session.Event) DayContents {
 	t.Helper()
 	recs := keptDay()[:0]
 	for i, e := range events {

@@ -18,11 +18,12 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
 // dump lists every bucket, its sequence and its values.
-func dump(t fataler, s *Store) []string {
+func dump(t sessiontest.Reporter, s *Store) []string {
 	t.Helper()
 	var out []string
 	var walk func(path string, b *bolt.Bucket) error
@@ -46,7 +47,7 @@ func dump(t fataler, s *Store) []string {
 }
 
 // gather takes everything out of a store, in copies.
-func gather(t fataler, s *Store) (c Contents, days []DayContents) {
+func gather(t sessiontest.Reporter, s *Store) (c Contents, days []DayContents) {
 	t.Helper()
 	copied := func(in []json.RawMessage) (out []json.RawMessage) {
 		for _, v := range in {
@@ -68,7 +69,7 @@ func gather(t fataler, s *Store) (c Contents, days []DayContents) {
 	return c, days
 }
 
-func wantDump(t fataler, s *Store, want []string) {
+func wantDump(t sessiontest.Reporter, s *Store, want []string) {
 	t.Helper()
 	got := dump(t, s)
 	for i := range max(len(got), len(want)) {
@@ -153,7 +154,7 @@ func drawHarmless(t *rapid.T, d session.Day) session.Recorded {
 	return r
 }
 
-func openAt(t fataler, dir, name string) *Store {
+func openAt(t sessiontest.Reporter, dir, name string) *Store {
 	t.Helper()
 	s, err := Open(filepath.Join(dir, name))
 	if err != nil {
@@ -208,14 +209,14 @@ func invented(n uint64, end bool) []session.Recorded {
 }
 
 // inventedDay is that day with the summary that goes with it.
-func inventedDay(t fataler, id shed.DayID, n uint64, end bool) DayContents {
+func inventedDay(t sessiontest.Reporter, id shed.DayID, n uint64, end bool) DayContents {
 	t.Helper()
 	recs := invented(n, end)
 	return rawDay(t, id, recs, ledger.Summarise(id, session.Replay(recs)))
 }
 
 // keepDay keeps that day in a store.
-func keepDay(t fataler, s *Store, n uint64, end bool) shed.DayID {
+func keepDay(t sessiontest.Reporter, s *Store, n uint64, end bool) shed.DayID {
 	t.Helper()
 	id, err := s.NewDay()
 	if err == nil {
@@ -228,7 +229,7 @@ func keepDay(t fataler, s *Store, n uint64, end bool) shed.DayID {
 	return id
 }
 
-func rawDay(t fataler, id shed.DayID, events []session.Recorded, sum ledger.Summary) DayContents {
+func rawDay(t sessiontest.Reporter, id shed.DayID, events []session.Recorded, sum ledger.Summary) DayContents {
 	t.Helper()
 	values, line, err := encode(id, events, sum)
 	if err != nil {
@@ -267,7 +268,7 @@ func TestMergeGoesOnWithADay(t *testing.T) {
 	}
 }
 
-func fleeceJSON(t fataler, f shed.Fleece) json.RawMessage {
+func fleeceJSON(t sessiontest.Reporter, f shed.Fleece) json.RawMessage {
 	t.Helper()
 	v, err := json.Marshal(f)
 	if err != nil {

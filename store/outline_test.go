@@ -9,26 +9,9 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
-
-// liver lives a day, a command every three minutes, and keeps what is recorded.
-type liver struct {
-	t    *testing.T
-	now  time.Time
-	day  session.Day
-	recs []session.Recorded
-}
-
-func (l *liver) do(c session.Command) {
-	l.t.Helper()
-	l.now = l.now.Add(3 * time.Minute)
-	next, more, err := session.Do(l.day, c, l.now)
-	if err != nil {
-		l.t.Fatalf("%#v: %v", c, err)
-	}
-	l.day, l.recs = next, append(l.recs, more...)
-}
 
 // lived is a day with two batches, weights, a text that looks like an event and,
 // if asked for, something taken back.
@@ -40,25 +23,12 @@ func lived(t *testing.T, undo bool) []session.Recorded {
 	for range 2 {
 		plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 	}
-	l := &liver{t: t, now: morning}
-	l.do(session.StartDay{Plan: plan})
-	l.do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150}})
-	for !l.day.AllRacked() {
-		for i := range l.day.Tubs {
-			if a := l.day.NextAction(i); a != shed.Wait {
-				l.do(session.DoNext{Tub: i, Act: a, Sooner: true})
-			}
-		}
-	}
-	l.do(session.AddNote{Tub: -1, Text: `"event":"batch weighed"`})
-	l.do(session.WeighRaw{Batch: "A1", RawG: 210})
-	l.do(session.WeighWet{Batch: "A1", MassG: 160})
+	r := sessiontest.StartAt(t, plan, morning).Do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150}}).Rack(3)
+	r.Do(session.AddNote{Tub: -1, Text: `"event":"batch weighed"`}, session.WeighRaw{Batch: "A1", RawG: 210}, session.WeighWet{Batch: "A1", MassG: 160})
 	if undo {
-		l.do(session.Undo{})
+		r.Do(session.Undo{})
 	}
-	l.do(session.EndDay{})
-	l.do(session.Weigh{Batch: "A1", DryG: 120, Dry: true, RH: 0.5, Sure: true})
-	return l.recs
+	return r.Do(session.EndDay{}, session.Weigh{Batch: "A1", DryG: 120, Dry: true, RH: 0.5, Sure: true}).Recs
 }
 
 // An outline tells of the batches what the whole journal tells.
@@ -156,26 +126,17 @@ func TestOutlineOfWhatWasLeftInTheWater(t *testing.T) {
 	for range 2 {
 		plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakQuick})
 	}
-	l := &liver{t: t, now: morning}
-	l.do(session.StartDay{Plan: plan})
+	r := sessiontest.StartAt(t, plan, morning)
 	for _, a := range []shed.Action{shed.FillTub, shed.SinkIn} {
-		l.do(session.DoNext{Tub: 0, Act: a})
-		l.do(session.DoNext{Tub: 1, Act: a})
+		r.Do(session.DoNext{Tub: 0, Act: a}, session.DoNext{Tub: 1, Act: a})
 	}
-	for l.day.Fate["A1"].PresoakedOnly() {
-		l.do(session.DoNext{Tub: 0, Act: l.day.NextAction(0), Sooner: true})
+	for r.Day.Fate["A1"].PresoakedOnly() {
+		r.Next(0)
 	}
-	l.do(session.EndDay{Anyway: true})
 	s := newStore(t)
-	id, err := s.NewDay()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Append(id, l.recs, ledger.Summarise(id, l.day)); err != nil {
-		t.Fatal(err)
-	}
+	id := r.Do(session.EndDay{Anyway: true}).Keep(s)
 	got, err := s.Outline(id)
-	if err != nil || got.Fate["A1"].PresoakedOnly() || !got.Fate["A2"].PresoakedOnly() || !reflect.DeepEqual(got.Fate, session.Replay(l.recs).Fate) {
+	if err != nil || got.Fate["A1"].PresoakedOnly() || !got.Fate["A2"].PresoakedOnly() || !reflect.DeepEqual(got.Fate, session.Replay(r.Recs).Fate) {
 		t.Errorf("%+v (%v)", got.Fate, err)
 	}
 }

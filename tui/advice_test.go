@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
@@ -21,59 +22,39 @@ func withPoorDays(cold bool, fillC ...float64) func(*person, *base.Deps) {
 	return func(p *person, d *base.Deps) {
 		withFleeces(p, d)
 		for n := range 3 {
-			at, recs := tuitest.StoryStart.Add(time.Duration(n-4)*24*time.Hour), []session.Recorded(nil)
-			var day session.Day
-			do := func(c session.Command) {
-				next, more, err := session.Do(day, c, at)
-				if err != nil {
-					p.t.Fatalf("%#v: %v", c, err)
-				}
-				day = next
-				recs = append(recs, more...)
-			}
-			pass := func(minutes int) {
-				for range minutes {
-					at = at.Add(time.Minute)
-					var more []session.Recorded
-					day, more = session.Tick(day, at)
-					recs = append(recs, more...)
+			r := sessiontest.StartAt(p.t, shed.Plan{Kit: *p.ledger.HasKit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[:1],
+				Batches: []shed.Batch{{FleeceID: p.ledger.Have[0].ID, RawG: 200, Presoak: shed.PresoakNone}}}, tuitest.StoryStart.Add(time.Duration(n-4)*24*time.Hour))
+			pass := func(minutes float64) {
+				for range int(minutes) {
+					r.Tick(time.Minute)
 				}
 			}
-			do(session.StartDay{Plan: shed.Plan{Kit: *p.ledger.HasKit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[:1],
-				Batches: []shed.Batch{{FleeceID: p.ledger.Have[0].ID, RawG: 200, Presoak: shed.PresoakNone}}}})
-			for !day.AllRacked() {
-				act := day.NextAction(0)
-				switch wash := day.Tubs[0].Step().HasRelease(); {
+			for !r.Day.AllRacked() {
+				act, tub := r.Day.NextAction(0), r.Day.Tubs[0]
+				switch wash := tub.Step().HasRelease(); {
 				case act == shed.Lift && len(fillC) > n:
-					pass(int(day.Tubs[0].Bath.SoakMin))
+					pass(tub.Bath.SoakMin)
 				case act == shed.Lift && wash && cold:
 					pass(1)
-					do(session.TakeReading{TempC: 65.5, Sure: true})
+					r.Do(session.TakeReading{TempC: 65.5, Sure: true})
 					pass(16)
-					do(session.TakeReading{TempC: 48, Sure: true})
+					r.Do(session.TakeReading{TempC: 48, Sure: true})
 				case act == shed.Lift && wash:
 					pass(44)
 				case act == shed.Lift && cold:
-					pass(int(day.Tubs[0].Bath.SoakMin))
+					pass(tub.Bath.SoakMin)
 				case act == shed.Lift:
-					pass(int(day.Tubs[0].Bath.SoakMin) + 12)
+					pass(tub.Bath.SoakMin + 12)
 				default:
-					pass(int(math.Round(day.Plan.HandsMin()[act])))
+					pass(math.Round(r.Day.Plan.HandsMin()[act]))
 				}
 				next := session.DoNext{Tub: 0, Act: act, Sooner: true}
-				if act == shed.FillTub && day.Tubs[0].Step().HasRelease() && len(fillC) > n {
+				if act == shed.FillTub && tub.Step().HasRelease() && len(fillC) > n {
 					next.HasTemp, next.TempC = true, fillC[n]
 				}
-				do(next)
+				r.Do(next)
 			}
-			do(session.EndDay{})
-			id, err := p.journal.NewDay()
-			if err == nil {
-				err = p.journal.Append(id, recs, ledger.Summarise(id, day))
-			}
-			if err != nil {
-				p.t.Fatal(err)
-			}
+			r.Do(session.EndDay{}).Keep(p.journal)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/compare"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
@@ -29,44 +30,34 @@ func withManyDays(units measure.System, old bool) func(*person, *base.Deps) {
 		kit.Tubs = append(kit.Tubs[:1:1], south)
 		p.ledger.HasKit = &kit
 		for n, c := range liftC {
-			at, recs := tuitest.StoryStart.Add(time.Duration(n-len(liftC)-1)*7*24*time.Hour), []session.Recorded(nil)
-			var day session.Day
-			do := func(c session.Command) {
-				next, more, err := session.Do(day, c, at)
-				if err != nil {
-					p.t.Fatalf("%#v: %v", c, err)
-				}
-				day, recs = next, append(recs, more...)
-			}
 			batch := shed.Batch{FleeceID: p.ledger.Have[0].ID, RawG: 200, Presoak: shed.PresoakNone}
-			do(session.StartDay{Plan: shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[:1], Batches: []shed.Batch{batch, batch}}})
-			for !day.AllRacked() {
-				for tub := range day.Tubs {
-					act := day.NextAction(tub)
+			r := sessiontest.StartAt(p.t, shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[:1], Batches: []shed.Batch{batch, batch}}, tuitest.StoryStart.Add(time.Duration(n-len(liftC)-1)*7*24*time.Hour))
+			for !r.Day.AllRacked() {
+				for tub, is := range r.Day.Tubs {
+					act := r.Day.NextAction(tub)
 					if act == shed.Wait {
 						continue
 					}
 					if act == shed.Lift {
-						if at = at.Add(measure.Lasting(day.Tubs[tub].Bath.SoakMin)); day.Tubs[tub].Step().HasRelease() {
-							do(session.TakeReading{Tub: tub, TempC: c - float64(tub), Sure: true})
+						if r.Now = r.Now.Add(measure.Lasting(is.Bath.SoakMin)); is.Step().HasRelease() {
+							r.Do(session.TakeReading{Tub: tub, TempC: c - float64(tub), Sure: true})
 						}
 					}
-					do(session.DoNext{Tub: tub, Act: act, Sooner: true})
-					at = at.Add(time.Minute)
+					r.Next(tub).Now = r.Now.Add(time.Minute)
 				}
 			}
-			do(session.EndDay{})
+			r.Do(session.EndDay{})
 			if n < len(liftC)-2 {
-				do(session.Weigh{Batch: "A1", DryG: 110 + float64(n%5), Dry: true, RH: 0.6, Sure: true})
-				do(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean}})
+				r.Do(session.Weigh{Batch: "A1", DryG: 110 + float64(n%5), Dry: true, RH: 0.6, Sure: true},
+					session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean}})
 			}
 			id, err := p.journal.NewDay()
 			if err == nil {
-				sum := compare.Summarise(id, day)
+				sum := compare.Summarise(id, r.Day)
 				if old {
 					sum.Measures = ""
 				}
-				err = p.journal.Append(id, recs, sum)
+				err = p.journal.Append(id, r.Recs, sum)
 			}
 			if err != nil {
 				p.t.Fatal(err)

@@ -10,7 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/paint"
@@ -295,29 +295,7 @@ func withRack(n int) func(*person, *base.Deps) {
 		for range n {
 			plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 		}
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, tuitest.StoryStart)
-		now := tuitest.StoryStart
-		for err == nil && !d.AllRacked() {
-			for i := range d.Tubs {
-				if a := d.NextAction(i); a != shed.Wait && err == nil {
-					var more []session.Recorded
-					now = now.Add(2 * time.Minute)
-					d, more, err = session.Do(d, session.DoNext{Tub: i, Act: a, Sooner: true}, now)
-					recs = append(recs, more...)
-				}
-			}
-		}
-		if err != nil {
-			p.t.Fatal(err)
-		}
-		d, more, err := session.Do(d, session.EndDay{}, now)
-		if err != nil {
-			p.t.Fatal(err)
-		}
-		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, append(recs, more...), ledger.Summarise(id, d)); err != nil {
-			p.t.Fatal(err)
-		}
+		sessiontest.StartAt(p.t, plan, tuitest.StoryStart).Rack(2).Do(session.EndDay{}).Keep(p.journal)
 		p.clock.At = time.Date(2026, 3, 15, 8, 0, 0, 0, time.UTC)
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/form"
@@ -44,59 +45,21 @@ func withRecord(p *person, d *base.Deps) {
 		if day == 1 {
 			plan.Batches[1].Form, plan.Batches[1].Layers, plan.Batches[1].Part = shed.Locks, 3, "shoulder"
 		}
-		x := &lived{p: p, now: now}
-		x.wash(plan)
-		for i, b := range x.day.Plan.Batches {
-			x.do(session.WeighWet{Batch: b.ID, MassG: 170 + 30*float64(i), Scale: scale})
+		x := sessiontest.StartAt(p.t, plan, now).Rack(2).Do(session.EndDay{})
+		for i, b := range x.Day.Plan.Batches {
+			x.Do(session.WeighWet{Batch: b.ID, MassG: 170 + 30*float64(i), Scale: scale})
 		}
-		x.now = x.now.Add(5 * time.Hour)
-		x.do(session.WeighWet{Batch: "A1", MassG: 138, Scale: scale})
+		x.Now = x.Now.Add(5 * time.Hour)
+		x.Do(session.WeighWet{Batch: "A1", MassG: 138, Scale: scale})
 		if day == 0 {
-			x.now = x.now.Add(40 * time.Hour)
-			x.do(session.Weigh{Batch: "A1", DryG: 122, Dry: true, Scale: scale, RH: 0.6, Sure: true})
-			x.do(session.Weigh{Batch: "A2", DryG: 118, Dry: true, Scale: scale, RH: 0.6})
+			x.Now = x.Now.Add(40 * time.Hour)
+			x.Do(session.Weigh{Batch: "A1", DryG: 122, Dry: true, Scale: scale, RH: 0.6, Sure: true})
+			x.Do(session.Weigh{Batch: "A2", DryG: 118, Dry: true, Scale: scale, RH: 0.6})
 		}
-		x.keep()
-		now = x.now.Add(time.Hour)
+		x.Keep(p.journal)
+		now = x.Now.Add(time.Hour)
 	}
 	p.clock.At = now
-}
-
-// lived is a day put into the journal without its screens.
-type lived struct {
-	p    *person
-	day  session.Day
-	recs []session.Recorded
-	now  time.Time
-}
-
-func (x *lived) do(c session.Command) {
-	next, more, err := session.Do(x.day, c, x.now)
-	if err != nil {
-		x.p.t.Fatalf("%#v: %v", c, err)
-	}
-	x.day, x.recs = next, append(x.recs, more...)
-}
-
-// wash goes through a whole day, each act 2 min after the last.
-func (x *lived) wash(plan shed.Plan) {
-	x.do(session.StartDay{Plan: plan})
-	for !x.day.AllRacked() {
-		for i := range x.day.Tubs {
-			if a := x.day.NextAction(i); a != shed.Wait {
-				x.now = x.now.Add(2 * time.Minute)
-				x.do(session.DoNext{Tub: i, Act: a, Sooner: true})
-			}
-		}
-	}
-	x.do(session.EndDay{})
-}
-
-func (x *lived) keep() {
-	id, _ := x.p.journal.NewDay()
-	if err := x.p.journal.Append(id, x.recs, ledger.Summarise(id, x.day)); err != nil {
-		x.p.t.Fatal(err)
-	}
 }
 
 // TestLedger searches, orders, opens and deletes.

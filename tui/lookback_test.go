@@ -8,9 +8,9 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
-	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -25,62 +25,37 @@ func withEventfulDay(u measure.System) func(*person, *base.Deps) {
 		plan := tuitest.StoryPlan(2)
 		plan.Kit.Units, plan.Kit.JugL = u, shed.JugFor(u)
 		p.ledger.HasKit = &plan.Kit
-		now := tuitest.StoryStart
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, now)
-		do := func(c session.Command) {
-			if err != nil {
-				p.t.Fatalf("%v", err)
-			}
-			var more []session.Recorded
-			d, more, err = session.Do(d, c, now)
-			recs = append(recs, more...)
-		}
+		r := sessiontest.StartAt(p.t, plan, tuitest.StoryStart)
 		soaks := func(tub int) (min float64, in bool) {
-			t := d.Tubs[tub]
-			return now.Sub(t.Bath.SunkAt).Minutes(), t.Phase == shed.Soaking && t.Step().HasRelease() && t.Step().Name == "first hot wash" && t.Batch == plan.Clean().Batches[tub].ID
+			t := r.Day.Tubs[tub]
+			return r.Now.Sub(t.Bath.SunkAt).Minutes(), t.Phase == shed.Soaking && t.Step().HasRelease() && t.Step().Name == "first hot wash" && t.Batch == plan.Clean().Batches[tub].ID
 		}
-		for err == nil && !d.AllRacked() {
-			now = now.Add(time.Minute)
-			var more []session.Recorded
-			d, more = session.Tick(d, now)
-			recs = append(recs, more...)
+		for !r.Day.AllRacked() {
+			r.Tick(time.Minute)
 			min, away := soaks(0)
 			if away {
 				switch min {
 				case 5:
-					do(session.SetCover{Cover: cooling.Open})
+					r.Do(session.SetCover{Cover: cooling.Open})
 				case 45:
-					do(session.TakeReading{TempC: 47, Sure: true})
+					r.Do(session.TakeReading{TempC: 47, Sure: true})
 				case 46:
-					do(session.SetCover{Cover: cooling.Lid})
-					do(session.TopUp{VolumeL: 1, TempC: 95})
+					r.Do(session.SetCover{Cover: cooling.Lid}, session.TopUp{VolumeL: 1, TempC: 95})
 				case 47:
-					do(session.Hold{})
+					r.Do(session.Hold{})
 				case 52:
-					do(session.Resume{})
+					r.Do(session.Resume{})
 				}
 				away = min < 52
 			}
 			if min, in := soaks(1); in && (min == 2 || min == 15) {
-				c, _, _ := d.TempNow(1, now)
-				do(session.TakeReading{Tub: 1, TempC: c - 1.5, Sure: true})
+				c, _, _ := r.Day.TempNow(1, r.Now)
+				r.Do(session.TakeReading{Tub: 1, TempC: c - 1.5, Sure: true})
 			}
-			for _, pr := range coach.Prompts(d.Boiled(), now) {
-				if pr.Rank != coach.Coming && pr.Act != shed.FinishDay && !(away && pr.Tub == 0) {
-					do(session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true})
-					break
-				}
-			}
+			r.Asked(func(pr coach.Prompt) bool { return !away || pr.Tub != 0 })
 		}
-		do(session.EndDay{})
-		if err != nil {
-			p.t.Fatal(err)
-		}
-		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
-			p.t.Fatal(err)
-		}
-		p.clock.At = now.Add(time.Hour)
+		r.Do(session.EndDay{}).Keep(p.journal)
+		p.clock.At = r.Now.Add(time.Hour)
 	}
 }
 

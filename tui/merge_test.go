@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 )
@@ -13,10 +15,10 @@ import (
 // TestMergeFleeces: an entry that is another's fleece goes into it, with weights and batches.
 func TestMergeFleeces(t *testing.T) {
 	p := newPerson(t, true, withRecord, func(p *person, _ *base.Deps) { // one day of Bramble
-		x := &lived{p: p, now: p.clock.At}
-		x.wash(shed.Plan{Kit: *p.ledger.HasKit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[2:], Batches: []shed.Batch{{FleeceID: "f9", RawG: 250, Presoak: shed.PresoakNone}}})
-		x.keep()
-		p.clock.At = x.now.Add(time.Hour)
+		plan := shed.Plan{Kit: *p.ledger.HasKit, Method: shed.BuiltInMethod(), Fleeces: p.ledger.Have[2:], Batches: []shed.Batch{{FleeceID: "f9", RawG: 250, Presoak: shed.PresoakNone}}}
+		x := sessiontest.StartAt(p.t, plan, p.clock.At).Rack(2).Do(session.EndDay{})
+		x.Keep(p.journal)
+		p.clock.At = x.Now.Add(time.Hour)
 	})
 	p.resize(120, 40)
 	p.press("f", "enter", "m")

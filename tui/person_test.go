@@ -18,7 +18,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
-	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -341,38 +341,12 @@ func withFleeces(p *person, _ *base.Deps) {
 // withPastDay puts a finished day into the journal.
 func withPastDay(tubs int) func(*person, *base.Deps) {
 	return func(p *person, _ *base.Deps) {
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: tuitest.StoryPlan(tubs)}, tuitest.StoryStart)
-		now := tuitest.StoryStart
-		for err == nil && !d.AllRacked() {
-			now = now.Add(time.Minute)
-			var more []session.Recorded
-			d, more = session.Tick(d, now)
-			recs = append(recs, more...)
-			for _, pr := range coach.Prompts(d.Boiled(), now) {
-				if pr.Rank != coach.Coming && pr.Act != shed.FinishDay {
-					d, more, err = session.Do(d, session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true}, now)
-					recs = append(recs, more...)
-					break
-				}
-			}
+		r := sessiontest.StartAt(p.t, tuitest.StoryPlan(tubs), tuitest.StoryStart)
+		for !r.Day.AllRacked() {
+			r.Tick(time.Minute).Asked(func(coach.Prompt) bool { return true })
 		}
-		do := func(c session.Command) {
-			var more []session.Recorded
-			if err == nil {
-				d, more, err = session.Do(d, c, now)
-				recs = append(recs, more...)
-			}
-		}
-		do(session.AddNote{Tub: 0, Text: "second rinse still a little grey"})
-		do(session.EndDay{})
-		if err != nil {
-			p.t.Fatal(err)
-		}
-		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
-			p.t.Fatal(err)
-		}
-		p.clock.At = now.Add(24 * time.Hour)
+		r.Do(session.AddNote{Tub: 0, Text: "second rinse still a little grey"}, session.EndDay{}).Keep(p.journal)
+		p.clock.At = r.Now.Add(24 * time.Hour)
 	}
 }
 
@@ -384,27 +358,11 @@ func withOpenDay(tubs int, playMin float64) func(*person, *base.Deps) {
 // withOpenDayOf is withOpenDay of another plan.
 func withOpenDayOf(plan shed.Plan, playMin float64) func(*person, *base.Deps) {
 	return func(p *person, _ *base.Deps) {
-		d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, tuitest.StoryStart)
-		if err != nil {
-			p.t.Fatal(err)
+		r := sessiontest.StartAt(p.t, plan, tuitest.StoryStart)
+		for end := r.Now.Add(sessiontest.Minutes(playMin)); r.Now.Before(end); {
+			r.Tick(30 * time.Second).Asked(func(coach.Prompt) bool { return true })
 		}
-		now := tuitest.StoryStart
-		for end := now.Add(time.Duration(playMin * float64(time.Minute))); now.Before(end); {
-			now = now.Add(30 * time.Second)
-			var more []session.Recorded
-			d, more = session.Tick(d, now)
-			recs = append(recs, more...)
-			if pr := coach.Prompts(d.Boiled(), now); len(pr) > 0 && pr[0].Rank != coach.Coming {
-				if d, more, err = session.Do(d, session.DoNext{Tub: pr[0].Tub, Act: pr[0].Act, Sooner: true}, now); err != nil {
-					p.t.Fatal(err)
-				}
-				recs = append(recs, more...)
-			}
-		}
-		id, _ := p.journal.NewDay()
-		if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
-			p.t.Fatal(err)
-		}
-		p.clock.At = now.Add(25 * time.Minute)
+		r.Keep(p.journal)
+		p.clock.At = r.Now.Add(25 * time.Minute)
 	}
 }

@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -80,18 +80,7 @@ func TestEndTakenBackAfterAStart(t *testing.T) {
 // TestOnlyTheLastDayGoesOn: the end of an earlier one stays.
 func TestOnlyTheLastDayGoesOn(t *testing.T) {
 	p := endedWet(t)
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: tuitest.StoryPlan(1)}, p.clock.At)
-	if err != nil {
-		t.Fatal(err)
-	}
-	id, _ := p.journal.NewDay()
-	d, more, err := session.Do(d, session.EndDay{Anyway: true}, p.clock.At.Add(time.Minute))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := p.journal.Append(id, append(recs, more...), ledger.Summarise(id, d)); err != nil {
-		t.Fatal(err)
-	}
+	sessiontest.StartAt(t, tuitest.StoryPlan(1), p.clock.At).Tick(time.Minute).Do(session.EndDay{Anyway: true}).Keep(p.journal)
 	p.press("u")
 	p.wait(time.Second)
 	p.press("u")

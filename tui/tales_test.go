@@ -8,6 +8,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/form"
@@ -326,20 +327,11 @@ func withTrays(p *person, _ *base.Deps) {
 func withOpenDayOnTrays(p *person, _ *base.Deps) {
 	plan := tuitest.StoryPlan(1)
 	plan.Kit.Trays = p.ledger.HasKit.Trays
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, tuitest.StoryStart)
-	now := tuitest.StoryStart
-	for err == nil && d.Tubs[0].Phase != shed.ToRack {
-		now = now.Add(2 * time.Minute)
-		var more []session.Recorded
-		d, more, err = session.Do(d, session.DoNext{Tub: 0, Act: d.NextAction(0), Sooner: true}, now)
-		recs = append(recs, more...)
+	r := sessiontest.StartAt(p.t, plan, tuitest.StoryStart)
+	for r.Day.Tubs[0].Phase != shed.ToRack {
+		r.Now = r.Now.Add(2 * time.Minute)
+		r.Next(0)
 	}
-	if err != nil {
-		p.t.Fatal(err)
-	}
-	id, _ := p.journal.NewDay()
-	if err := p.journal.Append(id, recs, ledger.Summarise(id, d)); err != nil {
-		p.t.Fatal(err)
-	}
-	p.clock.At = now
+	r.Keep(p.journal)
+	p.clock.At = r.Now
 }

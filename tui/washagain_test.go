@@ -5,7 +5,9 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 )
@@ -30,10 +32,9 @@ func withWashedAgain(p *person, d *base.Deps) {
 	plan := first.Plan
 	plan.Batches = slices.Clone(plan.Batches[:1])
 	plan.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"}
-	x := &lived{p: p, now: p.clock.At}
-	x.wash(plan)
-	x.keep()
-	p.clock.At = x.now.Add(time.Hour)
+	x := sessiontest.StartAt(p.t, plan, p.clock.At).Rack(2).Do(session.EndDay{})
+	x.Keep(p.journal)
+	p.clock.At = x.Now.Add(time.Hour)
 }
 
 // TestWashedAgainOnce: a batch is washed again from where it was washed last, and no raw

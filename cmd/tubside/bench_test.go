@@ -20,6 +20,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -69,20 +70,11 @@ func filledStore(b *testing.B, days int, running bool) string {
 			p.Kit.Tubs = append(p.Kit.Tubs, t)
 		}
 		now := time.Now().Add(-2 * time.Minute)
-		d, all, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
-		if err != nil {
-			b.Fatal(err)
+		r := sessiontest.StartAt(b, p, now)
+		for i := range r.Day.Tubs {
+			r.Next(i, i)
 		}
-		for i := range d.Tubs {
-			for range 2 {
-				var more []session.Recorded
-				if d, more, err = session.Do(d, session.DoNext{Tub: i, Act: d.NextAction(i)}, now); err != nil {
-					break
-				}
-				all = append(all, more...)
-			}
-		}
-		keep(all, d)
+		keep(r.Recs, r.Day)
 	}
 	return dir
 }
@@ -93,14 +85,9 @@ func manyDays(b *testing.B, n int) string {
 	began := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
 	plan := rehearse.Demo().Plan
 	plan.Batches = plan.Batches[:1]
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, began)
-	if err != nil {
-		b.Fatal(err)
-	}
-	d, more, err := session.Do(d, session.EndDay{Anyway: true}, began.Add(time.Minute))
-	if err != nil {
-		b.Fatal(err)
-	}
+	r := sessiontest.StartAt(b, plan, began)
+	r.Now = began.Add(time.Minute)
+	r.Do(session.EndDay{Anyway: true})
 	one := filepath.Join(b.TempDir(), fileName)
 	s, err := store.Open(one)
 	if err != nil {
@@ -108,7 +95,7 @@ func manyDays(b *testing.B, n int) string {
 	}
 	id, err := s.NewDay()
 	if err == nil {
-		err = errors.Join(s.SaveKit(shed.DefaultKit()), s.Append(id, append(recs, more...), ledger.Summarise(id, d)))
+		err = errors.Join(s.SaveKit(shed.DefaultKit()), s.Append(id, r.Recs, ledger.Summarise(id, r.Day)))
 	}
 	var head store.Contents
 	var days []store.DayContents
@@ -124,7 +111,7 @@ func manyDays(b *testing.B, n int) string {
 			for i := range n {
 				var err error
 				day.ID = shed.DayID(i + 1)
-				if day.Summary, err = json.Marshal(ledger.Summarise(day.ID, d)); err != nil {
+				if day.Summary, err = json.Marshal(ledger.Summarise(day.ID, r.Day)); err != nil {
 					return err
 				}
 				days = append(days, day)

@@ -10,8 +10,7 @@ import (
 	"testing"
 	"time"
 
-	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -36,23 +35,12 @@ func spunDay(t *testing.T, dir string, began time.Time) {
 	}
 	plan := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{f},
 		Batches: []shed.Batch{{FleeceID: f.ID, RawG: 200, Presoak: shed.PresoakNone, RawScale: kit.Scales[0]}}}
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: plan}, began)
-	for err == nil && d.NextAction(0) != shed.RackFibre {
-		var more []session.Recorded
-		began = began.Add(time.Minute)
-		d, more, err = session.Do(d, session.DoNext{Act: d.NextAction(0), Sooner: true}, began)
-		recs = append(recs, more...)
+	r := sessiontest.StartAt(t, plan, began)
+	for r.Day.NextAction(0) != shed.RackFibre {
+		r.Now = r.Now.Add(time.Minute)
+		r.Next(0)
 	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	id, err := s.NewDay()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Append(id, recs, ledger.Summarise(id, d)); err != nil {
-		t.Fatal(err)
-	}
+	r.Keep(s)
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}

@@ -16,7 +16,7 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
@@ -236,31 +236,25 @@ func wrongDay(t *testing.T, s *store.Store, now time.Time) (shed.DayID, time.Tim
 	batch := func(of shed.Fleece) shed.Batch {
 		return shed.Batch{FleeceID: of.ID, RawG: 200, Presoak: shed.PresoakNone, RawScale: k.Scales[0]}
 	}
-	l := &lived{t: t, now: now}
-	l.do(session.StartDay{Plan: shed.Plan{Kit: k, Method: m, Fleeces: []shed.Fleece{f, twin}, Batches: []shed.Batch{batch(f), batch(twin), batch(f)}}})
+	r := sessiontest.StartAt(t, shed.Plan{Kit: k, Method: m, Fleeces: []shed.Fleece{f, twin}, Batches: []shed.Batch{batch(f), batch(twin), batch(f)}}, now)
 	act := func(tub int) {
-		t.Helper()
-		l.now = l.now.Add(2 * time.Minute)
-		l.do(session.DoNext{Tub: tub, Act: l.day.NextAction(tub), Sooner: true})
+		r.Now = r.Now.Add(2 * time.Minute)
+		r.Next(tub)
 	}
-	for l.day.Fate["A1"].RackedAt.IsZero() || l.day.Fate["B1"].RackedAt.IsZero() {
-		for tub := range l.day.Tubs {
-			if b := l.day.Tubs[tub].Batch; b == "A1" || b == "B1" {
+	for r.Day.Fate["A1"].RackedAt.IsZero() || r.Day.Fate["B1"].RackedAt.IsZero() {
+		for tub := range r.Day.Tubs {
+			if b := r.Day.Tubs[tub].Batch; b == "A1" || b == "B1" {
 				act(tub)
 			}
 		}
 	}
-	l.do(session.WeighWet{Batch: "A1", MassG: 170, Scale: k.Scales[0]})
-	for tub := range l.day.Tubs {
-		for l.day.Fate["A2"].SunkAt.IsZero() && l.day.NextAction(tub) != shed.Wait {
+	r.Do(session.WeighWet{Batch: "A1", MassG: 170, Scale: k.Scales[0]})
+	for tub := range r.Day.Tubs {
+		for r.Day.Fate["A2"].SunkAt.IsZero() && r.Day.NextAction(tub) != shed.Wait {
 			act(tub)
 		}
 	}
-	id, err := s.NewDay()
-	if err := errors.Join(err, s.Append(id, l.recs, ledger.Summarise(id, l.day))); err != nil {
-		t.Fatal(err)
-	}
-	return id, l.now
+	return r.Keep(s), r.Now
 }
 
 // printed is all that a command says over a store.

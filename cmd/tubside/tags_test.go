@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"io"
 	"path/filepath"
 	"slices"
@@ -11,8 +10,8 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -24,59 +23,18 @@ func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), f
 	for _, f := range fleeces {
 		p.Batches = append(p.Batches, shed.Batch{FleeceID: f.ID, RawG: 200, Presoak: shed.PresoakNone})
 	}
-	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := sessiontest.StartAt(t, p, time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC))
 	if change != nil {
-		e := recs[0].Event.(session.DayStarted)
+		e := r.Recs[0].Event.(session.DayStarted)
 		change(&e)
-		recs[0].Event = e
-		d = session.Replay(recs)
+		r.Recs[0].Event = e
+		r.Day = session.Replay(r.Recs)
 	}
 	for tub := range fleeces {
-		for _, act := range []shed.Action{shed.FillTub, shed.SinkIn} {
-			next, more, err := session.Do(d, session.DoNext{Tub: tub, Act: act}, now)
-			if err != nil {
-				t.Fatal(err)
-			}
-			d, recs = next, append(recs, more...)
-		}
+		r.Do(session.DoNext{Tub: tub, Act: shed.FillTub}, session.DoNext{Tub: tub, Act: shed.SinkIn})
 	}
-	keepDay(t, s, d, recs, now.Add(time.Hour))
-}
-
-// lived is a day that a test acts in, with its journal.
-type lived struct {
-	t    *testing.T
-	now  time.Time
-	day  session.Day
-	recs []session.Recorded
-}
-
-// do carries out a command that has to be accepted.
-func (l *lived) do(c session.Command) {
-	l.t.Helper()
-	day, recs, err := session.Do(l.day, c, l.now)
-	if err != nil {
-		l.t.Fatal(err)
-	}
-	l.day, l.recs = day, append(l.recs, recs...)
-}
-
-// keepDay ends a day as it stands and keeps it.
-func keepDay(t *testing.T, s *store.Store, d session.Day, recs []session.Recorded, now time.Time) shed.DayID {
-	t.Helper()
-	d, more, err := session.Do(d, session.EndDay{Anyway: true}, now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	id, err := s.NewDay()
-	if err := errors.Join(err, s.Append(id, append(recs, more...), ledger.Summarise(id, d))); err != nil {
-		t.Fatal(err)
-	}
-	return id
+	r.Now = r.Now.Add(time.Hour)
+	r.Do(session.EndDay{Anyway: true}).Keep(s)
 }
 
 func newRecord(t *testing.T) *store.Store {

@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 )
@@ -25,13 +26,8 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 	}
 	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{washed, raw},
 		Batches: []shed.Batch{{FleeceID: washed.ID, RawG: 200, Presoak: shed.PresoakNone}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
-	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
-	l := &lived{t: t, now: now}
-	l.do(session.StartDay{Plan: p})
-	l.do(session.DoNext{Tub: 0, Act: shed.FillTub})
-	l.do(session.DoNext{Tub: 0, Act: shed.SinkIn})
-	l.do(session.DoNext{Tub: 1, Act: shed.FillTub}) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
-	id := keepDay(t, s, l.day, l.recs, now.Add(time.Hour))
+	r := sessiontest.Start(t, p).Next(0, 0, 1) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
+	id := r.Leap(60).Do(session.EndDay{Anyway: true}).Keep(s)
 
 	found, err := (&tagging{}).find(s, io.Discard)
 	if err != nil || len(found) != 1 || found[0].Batch != "A1" || found[0].WashedOn.IsZero() {
@@ -72,12 +68,7 @@ func TestTagsOfNothing(t *testing.T) {
 	s := newRecord(t)
 	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
 		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}
-	now := time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	keepDay(t, s, d, recs, now)
+	sessiontest.Start(t, p).Do(session.EndDay{Anyway: true}).Keep(s)
 	if found, err := (&tagging{}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "nothing was washed on wash day 1") {
 		t.Errorf("%+v (%v)", found, err)
 	}
@@ -86,12 +77,8 @@ func TestTagsOfNothing(t *testing.T) {
 // A batch that was only presoaked when its day ended has no tag, and its code says why.
 func TestTagOfWhatWasOnlyPresoaked(t *testing.T) {
 	s := newRecord(t)
-	l := &lived{t: t, now: time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)}
-	l.do(session.StartDay{Plan: shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
-		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}})
-	l.do(session.DoNext{Tub: 0, Act: shed.FillTub})
-	l.do(session.DoNext{Tub: 0, Act: shed.SinkIn})
-	id := keepDay(t, s, l.day, l.recs, l.now.Add(time.Hour))
+	id := sessiontest.Start(t, shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
+		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}).Next(0, 0).Leap(60).Do(session.EndDay{Anyway: true}).Keep(s)
 	code, err := tag.Code(id, "A1")
 	if err != nil {
 		t.Fatal(err)

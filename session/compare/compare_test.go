@@ -32,9 +32,7 @@ func TestMeasuresByHand(t *testing.T) {
 	r.Wait(15)
 	r.Do(session.TakeReading{TempC: 52.5, Sure: true})
 	r.Do(session.DoNext{Act: shed.Lift, Sooner: true})
-	for !r.Day.AllRacked() {
-		r.Do(session.DoNext{Act: r.Day.NextAction(0), Sooner: true})
-	}
+	r.Rack(0)
 	r.Do(session.EndDay{Anyway: true})
 	all := MeasuresOf(r.Day)
 	if len(all) != 1 {
@@ -76,9 +74,7 @@ func TestLateByHand(t *testing.T) {
 	nowC, _ := h.At(r.Now)
 	thenC, _ := h.At(r.Now.Add(2 * time.Minute))
 	r.Do(session.TakeReading{TempC: nowC + 0.5, Sure: true})
-	for !r.Day.AllRacked() {
-		r.Do(session.DoNext{Act: r.Day.NextAction(0), Sooner: true})
-	}
+	r.Rack(0)
 	r.Do(session.EndDay{})
 	if got, want := MeasuresOf(r.Day)[0].LateMin, 0.5/((nowC-thenC)/2); math.Abs(got-want) > 0.01*want {
 		t.Errorf("it came %v min later, not %v", got, want)
@@ -262,9 +258,7 @@ func TestBesideByHand(t *testing.T) {
 // What a summary of an older version lacks is worked out from its day, and nothing else is read.
 func TestFill(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.ManyBatches(1, 1))
-	for !r.Day.AllRacked() {
-		r.Do(session.DoNext{Act: r.Day.NextAction(0), Sooner: true})
-	}
+	r.Rack(0)
 	r.Do(session.EndDay{})
 	want := Summarise(1, r.Day)
 	old := ledger.Summarise(1, r.Day)

@@ -85,7 +85,13 @@ func Minutes(min float64) time.Duration { return time.Duration(min * float64(tim
 // Start begins a day with a plan at Dawn; it fails the test where the day may not begin.
 func Start(t Reporter, p shed.Plan) *Run {
 	t.Helper()
-	r := &Run{T: t, Now: Dawn}
+	return StartAt(t, p, Dawn)
+}
+
+// StartAt is Start at another moment.
+func StartAt(t Reporter, p shed.Plan, at time.Time) *Run {
+	t.Helper()
+	r := &Run{T: t, Now: at}
 	return r.Do(session.StartDay{Plan: p})
 }
 

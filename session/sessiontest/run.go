@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 )
@@ -102,6 +103,48 @@ func (r *Run) Next(tubs ...int) *Run {
 		r.Do(session.DoNext{Tub: tub, Act: r.Day.NextAction(tub), Sooner: true})
 	}
 	return r
+}
+
+// Rack does the obvious action at each tub by turns, so many minutes after the one before and at
+// once to the alarms, until all is racked.
+func (r *Run) Rack(min float64) *Run {
+	r.T.Helper()
+	for !r.Day.AllRacked() {
+		for tub := range r.Day.Tubs {
+			if r.Day.NextAction(tub) != shed.Wait {
+				r.Now = r.Now.Add(Minutes(min))
+				r.Next(tub)
+			}
+		}
+	}
+	return r
+}
+
+// Asked does the first deed that the list asks for now and that may be done.
+func (r *Run) Asked(may func(coach.Prompt) bool) {
+	r.T.Helper()
+	for _, p := range coach.Prompts(r.Day.Boiled(), r.Now) {
+		if p.Rank != coach.Coming && p.Act != shed.FinishDay && may(p) {
+			r.Do(session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true})
+			return
+		}
+	}
+}
+
+// Keep puts the day into a journal.
+func (r *Run) Keep(j interface {
+	NewDay() (shed.DayID, error)
+	Append(shed.DayID, []session.Recorded, ledger.Summary) error
+}) shed.DayID {
+	r.T.Helper()
+	id, err := j.NewDay()
+	if err == nil {
+		err = j.Append(id, r.Recs, ledger.Summarise(id, r.Day))
+	}
+	if err != nil {
+		r.T.Fatalf("it is not kept: %v", err)
+	}
+	return id
 }
 
 // Until does the obvious action at a tub, at once, until it is in a phase.

@@ -17,6 +17,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/timetable"
 	"fleece.example/tubside/tui/base"
@@ -67,21 +68,11 @@ func StoryPlan(tubs int) shed.Plan {
 // is boiled is told to nobody.
 func PlayFor(t testing.TB, d session.Day, now time.Time, forMin float64) (session.Day, time.Time) {
 	t.Helper()
-	end := now.Add(time.Duration(forMin * float64(time.Minute)))
-	for now.Before(end) {
-		now = now.Add(30 * time.Second)
-		d, _ = session.Tick(d, now)
-		for _, p := range coach.Prompts(d.Boiled(), now) {
-			if p.Rank != coach.Coming && p.Act != shed.FinishDay {
-				var err error
-				if d, _, err = session.Do(d, session.DoNext{Tub: p.Tub, Act: p.Act, Sooner: true}, now); err != nil {
-					t.Fatal(err)
-				}
-				break
-			}
-		}
+	r := &sessiontest.Run{T: t, Day: d, Now: now}
+	for end := now.Add(sessiontest.Minutes(forMin)); r.Now.Before(end); {
+		r.Tick(30 * time.Second).Asked(func(coach.Prompt) bool { return true })
 	}
-	return d, now
+	return r.Day, r.Now
 }
 
 // Story is a canned state of the running day: a day at a moment, and the keys pressed
@@ -117,11 +108,7 @@ func (c envClock) Now() time.Time { return c.e.Now }
 
 func StartStory(t testing.TB, p shed.Plan) session.Day {
 	t.Helper()
-	d, _, err := session.Do(session.Day{}, session.StartDay{Plan: p}, StoryStart)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return d
+	return sessiontest.StartAt(t, p, StoryStart).Day
 }
 
 // goneCold is a day in US units at whose first rinse the hot tap has run cold, after
@@ -129,45 +116,35 @@ func StartStory(t testing.TB, p shed.Plan) session.Day {
 func goneCold(t testing.TB, acts int) (session.Day, time.Time) {
 	p := StoryPlan(3)
 	p.Kit.Units, p.Kit.JugL = measure.US, shed.JugFor(measure.US)
-	d, now := PlayFor(t, StartStory(t, p), StoryStart, 45)
+	r := &sessiontest.Run{T: t}
+	r.Day, r.Now = PlayFor(t, StartStory(t, p), StoryStart, 45)
 	tub := 2 // of little wax: washed once
-	do := func(c session.Command) {
-		var err error
-		if d, _, err = session.Do(d, c, now); err != nil {
-			t.Fatal(err)
+	for r.Day.Tubs[tub].Phase != shed.ToFill || r.Day.Tubs[tub].Step().Kind != shed.Rinse {
+		r.Now = r.Now.Add(time.Minute)
+		if act := r.Day.NextAction(tub); act != shed.Lift || !r.Now.Before(r.Day.Tubs[tub].SoakEndAt(r.Now)) {
+			r.Next(tub)
 		}
 	}
-	for d.Tubs[tub].Phase != shed.ToFill || d.Tubs[tub].Step().Kind != shed.Rinse {
-		now = now.Add(time.Minute)
-		if act := d.NextAction(tub); act != shed.Lift || !now.Before(d.Tubs[tub].SoakEndAt(now)) {
-			do(session.DoNext{Tub: tub, Act: act})
-		}
-	}
-	k := d.Plan.Kit
+	k := r.Day.Plan.Kit
 	k.HotTapC = measure.FToC(70)
-	do(session.ChangeKit{Kit: k})
+	r.Do(session.ChangeKit{Kit: k})
 	for range acts {
-		do(session.DoNext{Tub: tub, Act: d.NextAction(tub)})
+		r.Next(tub)
 	}
-	return d, now
+	return r.Day, r.Now
 }
 
 // Stories are the states the pictures are drawn from: the whole day in turn.
 func Stories() []Story {
 	after := func(tubs int, playMin, idleMin float64, cmds ...session.Command) func(testing.TB) (session.Day, time.Time) {
 		return func(t testing.TB) (session.Day, time.Time) {
-			d, now := PlayFor(t, StartStory(t, StoryPlan(tubs)), StoryStart, playMin)
-			for _, c := range cmds {
-				var err error
-				if d, _, err = session.Do(d, c, now); err != nil {
-					t.Fatal(err)
-				}
-			}
+			r := &sessiontest.Run{T: t}
+			r.Day, r.Now = PlayFor(t, StartStory(t, StoryPlan(tubs)), StoryStart, playMin)
+			r.Do(cmds...)
 			for range int(idleMin * 2) { // nobody comes
-				now = now.Add(30 * time.Second)
-				d, _ = session.Tick(d, now)
+				r.Tick(30 * time.Second)
 			}
-			return d, now
+			return r.Day, r.Now
 		}
 	}
 	return []Story{

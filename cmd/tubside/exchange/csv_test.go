@@ -20,12 +20,13 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/store"
 )
 
-func tableOf(t fataler, rows []Row) []byte {
+func tableOf(t sessiontest.Reporter, rows []Row) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	if err := newTable(&b).WriteAll(append([][]string{Columns()}, cells(columns, rows)...)); err != nil {

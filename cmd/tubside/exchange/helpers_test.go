@@ -14,18 +14,14 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/rehearse"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
 
 // All animals, farms and figures are invented.
 
-type fataler interface {
-	Helper()
-	Fatalf(format string, args ...any)
-}
-
-func openStore(t fataler, path string) *store.Store {
+func openStore(t sessiontest.Reporter, path string) *store.Store {
 	t.Helper()
 	s, err := store.Open(path)
 	if err != nil {
@@ -42,7 +38,7 @@ func newStore(t testing.TB) *store.Store {
 	return s
 }
 
-func exported(t fataler, s *store.Store) []byte {
+func exported(t sessiontest.Reporter, s *store.Store) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	if err := WriteJSON(&b, s); err != nil {
@@ -51,7 +47,7 @@ func exported(t fataler, s *store.Store) []byte {
 	return b.Bytes()
 }
 
-func imported(t fataler, s *store.Store, text []byte) store.Merged {
+func imported(t sessiontest.Reporter, s *store.Store, text []byte) store.Merged {
 	t.Helper()
 	c, days, err := Read(bytes.NewReader(text))
 	if err != nil {
@@ -65,7 +61,7 @@ func imported(t fataler, s *store.Store, text []byte) store.Merged {
 }
 
 // dump lists every bucket of a closed store, its sequence and its values.
-func dump(t fataler, path string) []string {
+func dump(t sessiontest.Reporter, path string) []string {
 	t.Helper()
 	db, err := bolt.Open(path, 0o600, &bolt.Options{ReadOnly: true, Timeout: time.Second})
 	if err != nil {
@@ -93,7 +89,7 @@ func dump(t fataler, path string) []string {
 	return out
 }
 
-func wantSame(t fataler, got, want []string) {
+func wantSame(t sessiontest.Reporter, got, want []string) {
 	t.Helper()
 	for i := range max(len(got), len(want)) {
 		if i >= len(got) || i >= len(want) || got[i] != want[i] {
@@ -115,7 +111,7 @@ var demoDay = sync.OnceValues(func() (l lived, err error) {
 })
 
 // washDemo puts the invented day of the rehearsal into a store, weighed.
-func washDemo(t fataler, s *store.Store) shed.DayID {
+func washDemo(t sessiontest.Reporter, s *store.Store) shed.DayID {
 	t.Helper()
 	l, err := demoDay()
 	if err != nil {
@@ -124,7 +120,7 @@ func washDemo(t fataler, s *store.Store) shed.DayID {
 	return keep(t, s, l.day, l.recs)
 }
 
-func keep(t fataler, s *store.Store, d session.Day, recs []session.Recorded) shed.DayID {
+func keep(t sessiontest.Reporter, s *store.Store, d session.Day, recs []session.Recorded) shed.DayID {
 	t.Helper()
 	id, err := s.NewDay()
 	if err != nil {
