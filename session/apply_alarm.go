@@ -245,7 +245,7 @@ func (d *Day) moveClock(e ClockSet, at time.Time) {
 	back := d.BackAt
 	moved := func(t, from time.Time) time.Time {
 		if !from.After(back) {
-			t = t.Add(-e.Off)
+			t = t.Add(-max(e.Off, from.Sub(back)))
 		}
 		return t.Add(e.By)
 	}

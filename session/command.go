@@ -103,7 +103,7 @@ type (
 		Out  bool
 	}
 	// SetClock says that the machine's clock was set by so much, and that nobody watched for Off
-	// longer than was known when the watch was resumed.
+	// longer than was said when the watch was resumed.
 	SetClock struct{ By, Off time.Duration }
 	// Weigh enters what a batch weighs that should be dry, grams: it is bagged with it where
 	// its weights show it dry or where Dry says so, and else dries on. RH is the room's

@@ -29,7 +29,7 @@ var limits = func() measure.Limits {
 		"dose_ml": measure.Between(0, shed.MostDoseML()), "boil_min": measure.Between(0, yearMin), "step": measure.Between(0, 1000), "nth": measure.Between(0, 1000), "to_tub": measure.Between(0, shed.MaxTubs-1),
 		"wet_j_per_k": measure.Between(0, 10*wetG.Max), // twice that of water
 		"dry_g":       wetG, "mass_g": wetG, "BatchWeighedRaw.raw_g": shed.BatchG, "rh": measure.Between(0, 1),
-		"in_min": breakMin, "for_min": breakMin, "seq": measure.Between(1, 1<<40), "gap_ns": measure.Between(0, math.MaxInt64), "by_ns": clock, "off_ns": measure.Between(0, math.MaxInt64),
+		"in_min": breakMin, "for_min": breakMin, "seq": measure.Between(1, 1<<40), "gap_ns": measure.Between(0, math.MaxInt64), "by_ns": clock, "off_ns": clock,
 	}
 	maps.Copy(all, shed.Limits)
 	return all

@@ -95,19 +95,35 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 	if l := o.left; l.Day == o.id && l.Seq == s.day.LastSeq && l.At.After(s.seen) {
 		s.left, s.seen = true, l.At
 	}
-	if s.away = e.Now.Sub(s.seen); s.away < base.LongAway {
-		s.err = s.take(max(0, s.away), true)
-		if e.AwayGuess = nil; s.behind() { // behind the look at it, which drops another day's
-			e.AwayGuess = &base.Guess{Seen: s.seen, Begun: s.day.StartedAt}
-			s.Own[3] = s.now
-			s.Own = append(s.Own, s.was)
-		}
-	}
+	s.arrive()
 	if s.day.MayDrop() {
 		s.shut = base.Bind("x", "discard that day", "x")
 		s.Own[2] = s.shut
 	}
 	return s
+}
+
+// arrive looks at the clock while the day waits, and takes it up where that is not as after so long.
+func (s *goOnScreen) arrive() {
+	if s.away = s.E.Now.Sub(s.seen); s.away < base.LongAway {
+		s.err = s.byClock()
+	}
+}
+
+// byClock takes the day up, if it was not, by what the clock says of how long nobody watched.
+func (s *goOnScreen) byClock() error {
+	if s.taken {
+		return nil
+	}
+	away := max(0, s.away)
+	err := s.take(away, true)
+	s.E.AwayGuess, s.E.ByClock = nil, &base.Guess{Seen: s.seen, Begun: s.day.StartedAt, Away: away} // behind the look at it, which drops another day's
+	if s.behind() {
+		s.E.AwayGuess = s.E.ByClock
+		s.Own[3] = s.now
+		s.Own = append(s.Own, s.was)
+	}
+	return err
 }
 
 // behind says that the clock is earlier than what it said last, by so much that both read differently.
@@ -137,6 +153,9 @@ func (s *goOnScreen) take(away time.Duration, nowRight bool) error {
 func (s *goOnScreen) Title() string { return "A wash day is still open" }
 
 func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
+	if !s.taken && s.err == nil && s.E.Saving() == 0 {
+		s.arrive()
+	}
 	k, ok := s.Pressed(msg)
 	if !ok {
 		return s, nil
@@ -150,11 +169,13 @@ func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		s.E.Refuse(fmt.Errorf("the last entry is still being saved: press again in a moment"))
 	case key.Matches(k, s.off) && !s.taken:
 		return s, base.Push(form.AskAway(s.E, s.seen, nil, s.take))
-	case key.Matches(k, s.now, s.was) && s.taken && s.E.AwayGuess != nil:
+	case key.Matches(k, s.off) && s.E.AwayGuess != nil && !s.behind():
+		return s, base.Push(form.AskAway(s.E, s.E.AwayGuess.Seen, nil, s.E.SayAway))
+	case key.Matches(k, s.now, s.was) && s.behind() && s.taken && s.E.AwayGuess != nil:
 		nowRight := key.Matches(k, s.now)
 		return s, base.Push(form.AskAway(s.E, s.seen, &nowRight, s.E.SayAway))
 	case k.String() == "enter":
-		if err := s.take(max(0, s.away), true); err != nil {
+		if err := s.byClock(); err != nil {
 			s.E.Refuse(err)
 			return s, nil
 		}
@@ -179,7 +200,7 @@ func (s *goOnScreen) close() tea.Cmd {
 	if !s.Again("close", "%s", question) {
 		return nil
 	}
-	err := s.take(max(0, s.away), true)
+	err := s.byClock()
 	if err == nil && s.E.Live.Day.Running() {
 		err = s.E.Live.Do(session.EndDay{Anyway: true}, s.E.Now)
 	}

@@ -295,3 +295,98 @@ func TestDeedRightAfterTheClockWasSet(t *testing.T) {
 		}
 	}
 }
+
+// A clock that is set after the start says that how long tubside was off, which went by it, was
+// wrong as well, or that the day's times were all along. Timers do not move, and it is asked; by
+// what it proposes the past stays.
+func TestClockSetSoonAfterTheStart(t *testing.T) {
+	for _, c := range []struct {
+		aheadMin, offMin float64 // the clock at the start, and how long it was off
+		keys             []string
+		off              string
+		wantMin          float64 // how far the past has moved
+	}{
+		{-20, 21, []string{"enter"}, "", 0},
+		{-20, 21, []string{"right", "enter"}, "1", 0}, // the clock of before: it was off for a minute
+		{-20, 21, []string{"enter"}, "1", 20},         // wrong all along
+		{120, 6, []string{"enter"}, "", 0},
+		{120, 6, []string{"enter"}, "2 h 6 min", -120},
+	} {
+		var began, seen, start time.Time
+		var toGo, gone float64
+		p := newPerson(t, true, withOpenDay(1, 25), func(p *person, d *base.Deps) {
+			recs, _ := p.journal.Events(1)
+			last := session.Replay(recs)
+			began, seen, toGo = last.StartedAt, last.LastAt, last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
+			start = seen.Add(time.Duration((c.offMin + c.aheadMin) * float64(time.Minute)))
+			p.clock.At = start
+			d.Elapsed = func() time.Duration { return time.Minute + p.clock.At.Sub(start) }
+		})
+		p.press("enter")
+		p.seesNot("TIMES A GUESS")
+		e := p.app.env
+		left := func() float64 { return e.Live.Day.Tubs[0].SoakEndAt(e.Now).Sub(e.Now).Minutes() }
+		p.wait(0)
+		was := left()
+		by := time.Duration(-c.aheadMin * float64(time.Minute))
+		p.clock.At, start = p.clock.At.Add(by), start.Add(by)
+		p.wait(0)
+		if now := left(); !near(now, was) {
+			t.Errorf("%+v: %.1f min to go after the clock was set, %.1f before", c, now, was)
+		}
+		p.says("m says how long tubside was off")
+		p.sees("TIMES A GUESS")
+		p.press("m")
+		p.press(c.keys...)
+		if c.off != "" {
+			p.types(c.off)
+		}
+		p.press("enter")
+		p.seesNot("TIMES A GUESS")
+		if moved := e.Live.Day.StartedAt.Sub(began).Minutes(); !near(moved, c.wantMin) {
+			t.Errorf("%+v: the past moved by %.1f min", c, moved)
+		}
+		gone = p.clock.At.Sub(start).Minutes()
+		off := c.offMin
+		if c.off == "1" {
+			off = 1
+		} else if c.off != "" {
+			off = 126
+		}
+		if now := left(); !near(now, toGo-off-gone) {
+			t.Errorf("%+v: %.1f min to go, want %.1f", c, now, toGo-off-gone)
+		}
+		p.clock.At, start = p.clock.At.Add(time.Hour), start.Add(time.Hour) // it is known now
+		p.wait(0)
+		p.seesNot("TIMES A GUESS")
+	}
+}
+
+// A day that waits for Enter goes by the clock of when it is taken up.
+func TestDayThatWaitsGoesByTheClockOfThen(t *testing.T) {
+	for _, c := range []struct{ first, then, off time.Duration }{
+		{30 * time.Hour, 30*time.Hour + 10*time.Minute, 30*time.Hour + 10*time.Minute},
+		{12 * 365 * 24 * time.Hour, 7 * time.Minute, 7 * time.Minute}, // somebody sets it right
+	} {
+		var began, seen time.Time
+		p := newPerson(t, true, withOpenDay(1, 25), func(p *person, _ *base.Deps) {
+			recs, _ := p.journal.Events(1)
+			last := session.Replay(recs)
+			began, seen = last.StartedAt, last.LastAt
+			p.clock.At = seen.Add(c.first)
+		})
+		if p.day().Running() {
+			t.Fatalf("%v: it does not wait", c)
+		}
+		p.clock.At = seen.Add(c.then)
+		p.wait(0)
+		if runs := p.day().Running(); runs != (c.then < base.LongAway) {
+			t.Errorf("%v: runs by itself: %v", c, runs)
+		}
+		p.press("enter")
+		d := p.day()
+		if !d.Running() || !d.StartedAt.Equal(began) || len(d.Resumed) != 1 || (d.Resumed[0]-c.off).Abs() > time.Minute {
+			t.Errorf("%v: begun %v, off %v; it began %v", c, d.StartedAt, d.Resumed, began)
+		}
+	}
+}

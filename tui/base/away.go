@@ -177,19 +177,31 @@ const LongAway = 24 * time.Hour
 
 // Guess is an open day and a clock that cannot say how long the program was off.
 type Guess struct {
-	Seen  time.Time // when the day was seen last, by the clock of then
-	Begun time.Time // its begin by that clock
+	Seen  time.Time     // the last that the other clock said
+	Begun time.Time     // the day's begin by that clock
+	Away  time.Duration // how long it was taken to be off
 }
 
 // SayAway corrects the guess of a running day: it was off for so long. What runs moves once;
 // what is past goes by the clock of now or, where that is the wrong one, by that of before.
 func (e *Env) SayAway(away time.Duration, nowRight bool) error {
-	behind := time.Duration(0)
+	longer, behind := away-e.AwayGuess.Away, time.Duration(0)
 	if !nowRight {
-		behind = away - e.Live.Day.StartedAt.Sub(e.AwayGuess.Begun)
+		behind = longer - e.Live.Day.StartedAt.Sub(e.AwayGuess.Begun)
 	}
 	e.Now = e.Now.Add(behind)
-	err := e.Keeper.WasAway(away, behind, e.Now)
+	err := e.Keeper.WasAway(away, longer, behind, e.Now)
 	e.Look()
+	e.ByClock = nil
 	return err
+}
+
+// clockSet has the day's times a guess where the clock was set by so much that told how long the
+// program was off. That it is a day whose times are known asks nothing.
+func (e *Env) clockSet(by time.Duration) {
+	if e.Look(); e.ByClock == nil || e.AwayGuess != nil || by.Abs() < time.Minute {
+		return
+	}
+	e.AwayGuess = &Guess{Seen: e.Now.Add(-by), Begun: e.Live.Day.StartedAt.Add(-by), Away: e.ByClock.Away}
+	e.Tell("the machine's clock changed by %s: m says how long tubside was off", by.Round(time.Second))
 }

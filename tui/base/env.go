@@ -61,6 +61,7 @@ type Env struct {
 	SayUntil time.Time // it goes then, if no key comes
 
 	AwayGuess *Guess // how long the program was off is not known: the screen of an open day asks
+	ByClock   *Guess // how long it was off went by the clock alone
 	hold      *hold  // keys wait for what is being read; nil: they do not
 
 	Doors Doors

@@ -24,7 +24,7 @@ type Live struct {
 func (e *Env) Look() {
 	st := e.Keeper.State()
 	if st.ID != e.Live.ID { // it was of the day before
-		e.AwayGuess = nil
+		e.AwayGuess, e.ByClock = nil, nil
 	}
 	e.Live.ID, e.Live.Day = st.ID, st.Day
 }
@@ -81,5 +81,6 @@ func (e *Env) HearKeeper() {
 			continue
 		}
 		e.Tell("the machine's clock changed by %s: every timer moved with it", n.SetBy.Round(time.Second))
+		e.clockSet(n.SetBy)
 	}
 }

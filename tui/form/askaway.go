@@ -24,6 +24,11 @@ func AskAway(e *base.Env, seen time.Time, right *bool, set func(away time.Durati
 			why += "; this machine has been on for " + draw.MinText(up)
 		}
 	}
+	if g := e.AwayGuess; g != nil { // what leaves the past where it is
+		if m := math.Round((g.Away + e.Live.Day.StartedAt.Sub(g.Begun)).Minutes()); m > 0 {
+			min = m
+		}
+	}
 	p := &Page{Fields: []*Field{NumberField(e.Kit.Units, Duration, "How long was it off", why, &min, func(_ measure.System, v float64) error {
 		if v < 0 || v > longestAwayMin {
 			return fmt.Errorf("type a time from 0 to 31 days, such as 20 or 1 h 30 min")

@@ -212,14 +212,14 @@ func (k *Keeper) Wake(id shed.DayID, d session.Day, seenAt time.Time, away, behi
 	return k.resume(session.SetClock{By: now.Sub(seenAt) - away}, away, now)
 }
 
-// WasAway says how long nobody watched a day that was woken as if that was no time at all,
+// WasAway says how long nobody watched a day, by how much that is longer than it was woken with,
 // and that its clock is behind by so much: now is right.
-func (k *Keeper) WasAway(away, behind time.Duration, now time.Time) error {
+func (k *Keeper) WasAway(away, longer, behind time.Duration, now time.Time) error {
 	defer k.reach()
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	k.putRight(behind)
-	return k.resume(session.SetClock{By: behind, Off: away}, away, now)
+	return k.resume(session.SetClock{By: behind, Off: longer}, away, now)
 }
 
 // putRight has Now go by a clock that is behind by so much, until somebody sets it; it has k.mu.
@@ -233,7 +233,7 @@ func (k *Keeper) putRight(behind time.Duration) {
 // resume has the day go on by a clock that was set; it has k.mu.
 func (k *Keeper) resume(set session.SetClock, away time.Duration, now time.Time) error {
 	cmds := []session.Command{session.ResumeWatch{Away: max(away, 1)}}
-	if max(set.By.Abs(), set.Off) > JumpMatters {
+	if max(set.By.Abs(), set.Off.Abs()) > JumpMatters {
 		cmds = append([]session.Command{set}, cmds...)
 	}
 	for _, c := range cmds {

@@ -62,7 +62,7 @@ func TestWhicheverClockIsRight(t *testing.T) {
 		if err := k.Wake(1, d, seen, 0, 0, k.Now()); err != nil {
 			t.Fatal(err)
 		}
-		if err := k.WasAway(away, behind, k.Now().Add(behind)); err != nil {
+		if err := k.WasAway(away, away, behind, k.Now().Add(behind)); err != nil {
 			t.Fatal(err)
 		}
 		k.Pass()
