@@ -115,7 +115,7 @@ func TestTakenAlong(t *testing.T) {
 	has("print wash-day-2-2026-03-16-tags.pdf", "tags of 2: ")
 	p.says("sent to the printer")
 	p.press("esc", "esc", "f", "enter", "s", "enter", "enter", "enter")
-	has("/home/invented/fleece-f2.pdf", "card of f2")
+	has("/home/invented/curly-2026.pdf", "card of f2")
 	p.says("but a letter is missing in it")
 }
 

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -96,7 +98,7 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 	case key.Matches(k, s.plan):
 		return ahead.PlanWith(s, s.E, x.Fleece)
 	case key.Matches(k, form.KeyAlong) && s.E.Along != nil && x.Washed > 0:
-		return s.along()
+		return s.along(x.Fleece)
 	case key.Matches(k, s.join):
 		return s.E.WithRecord(s, func() tea.Cmd { return s.askJoin(x) })
 	case key.Matches(k, s.remove):
@@ -106,11 +108,20 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 }
 
 // along takes along what there is of the fleece.
-func (s *cardScreen) along() tea.Cmd {
-	e, id, u := s.E, s.id, s.E.Kit.Units
+func (s *cardScreen) along(f shed.Fleece) tea.Cmd {
+	e, id, u, name := s.E, s.id, s.E.Kit.Units, fileName(f)
 	return form.TakeAlong(s, e,
-		form.Paper{Words: "the fleece's card, one page (PDF)", Name: "fleece-" + id + ".pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.Card(w, id, u) }},
-		form.Tags("fleece-"+id+"-tags.pdf", func(w io.Writer) (func() error, error) { return e.Along.FleeceTags(w, id, u) }))
+		form.Paper{Words: "the fleece's card, one page (PDF)", Name: name + ".pdf", Prints: true, Write: func(w io.Writer) error { return e.Along.Card(w, id, u) }},
+		form.Tags(name+"-tags.pdf", func(w io.Writer) (func() error, error) { return e.Along.FleeceTags(w, id, u) }))
+}
+
+// fileName is a fleece's name as every file system takes one.
+func fileName(f shed.Fleece) string {
+	words := strings.FieldsFunc(f.Animal, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	if f.Year > 0 {
+		words = append(words, strconv.Itoa(f.Year))
+	}
+	return cmp.Or(strings.ToLower(strings.Join(words, "-")), f.ID)
 }
 
 func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
