@@ -175,7 +175,7 @@ var alarmTable = [alarmKinds]AlarmFacts{
 	},
 	WetWaiting: {
 		Word: "wet fleece waits", Shown: "wet fleece waiting", Spoken: "get the fleece into its next bath, it is cooling", Priority: MediumPriority,
-		Cause: "fleece from a hot bath has hung too long before its next one: usually 20 minutes. Presoaked fleece, and what waits for the spinner, may hang",
+		Cause: "fleece from a hot bath has hung too long before its next one: usually 20 minutes. Presoaked or fully rinsed fleece may hang",
 		Else:  "it cools, and the next bath is a shock", Do: "fill the next bath and lower it in",
 		Time: "some minutes", Back: 5 * time.Minute,
 	},
@@ -187,14 +187,14 @@ var alarmTable = [alarmKinds]AlarmFacts{
 	},
 	FarFromLast: {
 		Word: "next bath too far", Shown: "next bath too different", Spoken: "match the bath to the last one before the fleece goes in", Priority: LowPriority,
-		Cause: "a filled bath is further from the last one than its step allows",
+		Cause: "a filled bath differs more from the last one than the method allows",
 		Else:  "a sudden change may felt the fleece", Do: "match the bath to the last one before the fleece goes in",
 		Time: "until the fleece goes in", Back: time.Hour,
 	},
 	LeftSoaking: {
 		Word: "left soaking", Spoken: "lift the fleece when you can, it's still soaking", Priority: LowPriority,
 		Cause: "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
-		Else:  "nothing yet: it may lie until its longest soak", Do: "lift, or soak longer",
+		Else:  "nothing yet, until its longest soak is over", Do: "lift, or soak longer",
 		Time: "until the longest soak", Back: time.Hour,
 	},
 	ClockJumped: {
@@ -205,7 +205,7 @@ var alarmTable = [alarmKinds]AlarmFacts{
 	},
 	SoakDone: {
 		Word: "soak done", Shown: "soak over", Spoken: "lift the fleece, the soak is over", Priority: CallPriority,
-		Cause: "the planned soak is over, and you are not at work elsewhere",
+		Cause: "the planned soak is over, and you are not busy at another tub",
 		Else:  "the tub stands idle", Do: "lift, or soak longer",
 		Time: "some minutes",
 	},

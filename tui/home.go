@@ -148,7 +148,7 @@ func (s *homeScreen) entries() []entry {
 	switch {
 	case e.Live.Day.Running():
 		out = append(out,
-			entry{"t", "To the tubs", "the day that runs since " + e.ClockText(e.Live.Day.StartedAt), func() tea.Cmd { return base.Push(washday.New(e)) }},
+			entry{"t", "To the tubs", "the day running since " + e.ClockText(e.Live.Day.StartedAt), func() tea.Cmd { return base.Push(washday.New(e)) }},
 			entry{"p", "Put in more batches", "after today's others", func() tea.Cmd { return ahead.AddToDay(s, e, "") }})
 	case s.openDay() != 0:
 		out = append(out, entry{"g", "Go on with the open day", "a day was begun and not ended", s.goOn})

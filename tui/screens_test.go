@@ -313,7 +313,7 @@ func TestMethods(t *testing.T) {
 	p.press("ctrl+s")
 	p.sees("Gentle: hot wash")
 	p.press("enter", "enter", "2", "5", "enter", "3", "0", "enter", "enter", "1", "5", "enter")
-	p.says("shorter than its own shortest")
+	p.says("shorter than the shortest allowed")
 	p.press("shift+tab", "shift+tab", "ctrl+u", "1", "8", "enter", "enter", "enter")
 	p.sees("Scour goes in")
 	p.press("enter", "enter", "enter", "enter", "enter", "6", "3", "enter", "6", "4", "enter")

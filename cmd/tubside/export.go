@@ -17,7 +17,7 @@ import (
 const exportHelp = `export writes the record into a new file, or to the screen with - for FILE.
 
 --csv is a table for a spreadsheet, one row for each batch that was washed; figures
-are in g, dates as 2026-06-13, and a name that a spreadsheet would take for
+are in g and mm whatever your units, dates as 2026-06-13, and a name that a spreadsheet would take for
 a formula has an apostrophe before it.
 
 --baths is one of the baths, with a row for each reading below its bath.

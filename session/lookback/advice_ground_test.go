@@ -180,7 +180,7 @@ func TestFewerTubsAreAdvised(t *testing.T) {
 	for tubs, want := range map[int][]string{
 		3: nil,
 		// It is no matter of the way to a tub: that advice is not given.
-		4: {"Wash in 3 tubs, not 4: leave Tub 4 out. 2 of 4 washes lay past the longest soak: they waited 14 min to 21 min while you were at another tub. Just a hint so far."},
+		4: {"Wash in 3 tubs, not 4: leave Tub 4 out. 2 of 4 washes stayed in past the longest soak: they waited 14 min to 21 min while you were at another tub. Just a hint so far."},
 	} {
 		sessiontest.Same(t, "advice", advised(measure.Metric, oneByOne(t, tubs)), want)
 	}

@@ -60,7 +60,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 			fmt.Sprintf("Open, it came down to %s before its soak was over in %s. Covered it would have lasted %s longer, as it cools.", u.Temp(a.ReleaseC), washes+on, span)
 	case FewerTubs:
 		return fmt.Sprintf("Wash in %s, not %.0f: leave %s out", measure.Counted(int(a.To), "tub", "tubs"), a.From, a.TubName),
-			fmt.Sprintf("%s%s lay past the longest soak: they waited %s while you were at another tub.", washes, on, span)
+			fmt.Sprintf("%s%s stayed in past the longest soak: they waited %s while you were at another tub.", washes, on, span)
 	case EarlyReading:
 		return fmt.Sprintf("Read the %s within %s", a.Step, mins(a.To)),
 			fmt.Sprintf("In %s%s the first reading came after %s or more and was at least %s off the forecast.", washes, on, mins(a.From), u.TempApart(0, a.Least))

@@ -131,13 +131,13 @@ func TestWhatADayTells(t *testing.T) {
 		"rinsed too cold, US": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{
-			"A1's first rinse was 39 °F cooler than the bath before; its step allows 22 °F, and more may felt it. Next time mix it warmer.",
+			"A1's first rinse was 39 °F cooler than the bath before; the method allows 22 °F, and more may felt it. Next time mix it warmer.",
 			"Every wash stayed above its release temperature, by at least 16 °F (North, A1).",
 		}, measure.US},
 		"rinsed too cold": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{
-			"A1's first rinse was 22 °C cooler than the bath before; its step allows 12 °C, and more may felt it. Next time mix it warmer.",
+			"A1's first rinse was 22 °C cooler than the bath before; the method allows 12 °C, and more may felt it. Next time mix it warmer.",
 			"Every wash stayed above its release temperature, by at least 9 °C (North, A1).",
 		}, measure.Metric},
 	} {

@@ -111,7 +111,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		if f.ToC > f.FromC {
 			word, next = "hotter", "cooler"
 		}
-		return fmt.Sprintf("%s's %s was %s %s than the bath before; its step allows %s, and more may felt it. Next time mix it %s.",
+		return fmt.Sprintf("%s's %s was %s %s than the bath before; the method allows %s, and more may felt it. Next time mix it %s.",
 			x.Batch, x.Step.Name, u.TempApart(f.FromC, f.ToC), word, u.TempApart(0, x.Step.MaxGapC), next)
 	case CutShort:
 		return fmt.Sprintf("The %s of %s was cut short, to %s%s; the least is %s: %s may be left.", x.Step.Name, batches(found), mins(least), downTo, mins(x.Step.ShortestMin), f.left())

@@ -328,7 +328,7 @@ func (o Outlook) cautions(d session.Day) []string {
 		}
 	}
 	if room := shed.NewRackRoom(k, d.Plan.Lying()).Fits(d.Plan.Batches); len(k.Trays) > 0 && room == 0 {
-		add("the rack has room for none of it: bag what is dry, or clear a tray, before you begin")
+		add("there is no room on the rack: bag what is dry, or clear a tray, before you begin")
 	} else if len(k.Trays) > 0 && len(d.Plan.Batches) > room {
 		add(fmt.Sprintf("the rack has room for %s, the plan has %d: wash %d today, or clear another tray", countedBatches(room), len(d.Plan.Batches), room))
 	}
@@ -338,7 +338,7 @@ func (o Outlook) cautions(d session.Day) []string {
 		if p.LateWash {
 			add(fmt.Sprintf("%s comes %s after its bath may be below the release temperature: use fewer tubs at once", what, measure.Minutes(p.Late.Minutes())))
 		} else {
-			add(fmt.Sprintf("%s is kept waiting %s over its limit", what, measure.Minutes(p.Late.Minutes())))
+			add(fmt.Sprintf("%s waits %s past its limit", what, measure.Minutes(p.Late.Minutes())))
 		}
 	}
 	short := map[string]bool{}
@@ -446,11 +446,11 @@ func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 func (b PlannedBath) sayFar(k shed.Kit) string {
 	u, gapC := k.Units, b.Fill.GapC
 	if gapC < 0 {
-		return fmt.Sprintf("the %s is %s hotter than the bath before, more than its step of %s: lower it in slowly", b.Step.Name, u.TempDelta(-gapC), u.TempDelta(b.Step.MaxGapC))
+		return fmt.Sprintf("the %s is %s hotter than the bath before, and the method allows %s: lower it in slowly", b.Step.Name, u.TempDelta(-gapC), u.TempDelta(b.Step.MaxGapC))
 	}
 	way := ""
 	if c := math.Ceil(k.HotTapC + gapC - b.Step.MaxGapC); c <= session.HottestTankC {
 		way = fmt.Sprintf("raise the tank to %s, or ", u.Temp(c))
 	}
-	return fmt.Sprintf("the %s is %s cooler than the bath before, more than its step of %s: %slower the fleece in slowly", b.Step.Name, u.TempDelta(gapC), u.TempDelta(b.Step.MaxGapC), way)
+	return fmt.Sprintf("the %s is %s cooler than the bath before, and the method allows %s: %slower the fleece in slowly", b.Step.Name, u.TempDelta(gapC), u.TempDelta(b.Step.MaxGapC), way)
 }

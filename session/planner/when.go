@@ -72,7 +72,9 @@ func (w When) caution(o Outlook, do string) []string {
 	}
 	why := "in your quiet hours"
 	if up := w.Kit.WhenUp(at.In(w.Now.Location())); up.After(at) {
-		why = "and you are up from " + w.Kit.Units.Clock(up)
+		from, to := w.Kit.Waking()
+		bed := up.Add(time.Duration((to-from+24)%24) * time.Hour)
+		why = fmt.Sprintf("and you are up from %s to %s", w.Kit.Units.Clock(up), w.Kit.Units.Clock(bed))
 	}
 	return append(o.Cautions, fmt.Sprintf("there is work at %s, %s: %stake batches out", w.Text(at), why, do))
 }

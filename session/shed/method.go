@@ -190,7 +190,7 @@ func (s Step) ValidateIn(u measure.System) error {
 	case s.Water == Mixed && s.LowestSinkC > s.AimC:
 		return fmt.Errorf("%s: the coolest start (%s) is above the aim (%s)", s.Name, u.TempFine(s.LowestSinkC), u.TempFine(s.AimC))
 	case !MaxGapC.Contains(s.MaxGapC):
-		return fmt.Errorf("%s: the step from the last bath should be between 0 and %s", s.Name, u.TempDelta(MaxGapC.Max))
+		return fmt.Errorf("%s: the change from the last bath should be between 0 and %s", s.Name, u.TempDelta(MaxGapC.Max))
 	case s.HangMin != 0 && !HangRange.Contains(s.HangMin):
 		return fmt.Errorf("%s: from its lift to the next bath should be between 3 minutes and 4 hours, usually %s", s.Name, measure.Minutes(s.Kind.Facts().HangMin))
 	}
@@ -218,9 +218,9 @@ func (s Step) ValidateSoak() error {
 	case s.SoakMin < 0.5:
 		return fmt.Errorf("%s: the soak is shorter than half a minute", name)
 	case s.ShortestMin > s.SoakMin:
-		return fmt.Errorf("%s: the soak (%s) is shorter than its own shortest (%s)", name, measure.Minutes(s.SoakMin), measure.Minutes(s.ShortestMin))
+		return fmt.Errorf("%s: the soak (%s) is shorter than the shortest allowed (%s)", name, measure.Minutes(s.SoakMin), measure.Minutes(s.ShortestMin))
 	case s.LongestMin > 0 && s.LongestMin < s.SoakMin:
-		return fmt.Errorf("%s: the soak (%s) is longer than its own longest (%s)", name, measure.Minutes(s.SoakMin), measure.Minutes(s.LongestMin))
+		return fmt.Errorf("%s: the soak (%s) is longer than the longest allowed (%s)", name, measure.Minutes(s.SoakMin), measure.Minutes(s.LongestMin))
 	}
 	return nil
 }

@@ -224,10 +224,10 @@ func (r *Report) remark(room Room, show Show, bs []Batch) {
 	if r.TwoScales {
 		for _, b := range bs {
 			if raw, dry := b.steps(); show.mass(raw) != show.mass(dry) {
-				say("raw and dry were weighed on different scales (steps of %s and %s): two scales may differ by more than their steps, so use one and the same", show.mass(raw), show.mass(dry))
+				say("raw and dry were weighed on different scales (steps of %s and %s): two scales may differ by more than their steps, so use the same one", show.mass(raw), show.mass(dry))
 				break
 			} else if b.twoScales() {
-				say("raw and dry were weighed on different scales: two scales may differ by more than their steps, so use one and the same")
+				say("raw and dry were weighed on different scales: two scales may differ by more than their steps, so use the same one")
 				break
 			}
 		}

@@ -46,7 +46,7 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 		}, Leave: func() error { return f.AskTwin(e.Record.Fleeces) }},
 		{Title: "What it is like", Fields: []*form.Field{
 			form.ChoiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, form.Named(shed.FleeceTypes()...)...),
-			form.ChoiceField("Wax", "a fleece with much wax is washed twice", &f.Wax, true, form.Named(shed.Levels()...)...),
+			form.ChoiceField("Wax", "a waxy fleece is washed twice", &f.Wax, true, form.Named(shed.Levels()...)...),
 			form.ChoiceField("Tendency to felt", "the higher, the less it may be moved in the water", &f.Felting, true, form.Named(shed.Levels()...)...),
 			form.NumberField(e.Kit.Units, staple.OrNone(), "Staple length", "of a lock, unstretched; none if not measured", &f.StapleMM, form.KitCheck(shed.Kit.CheckStapleMM)),
 			form.WordsField(e.Kit.Units.Spell("Colour"), "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),

@@ -170,7 +170,7 @@ func (s *helpScreen) text(w int) []string {
 		para("Ctrl+C    ", "quit: what the screen calls saved is safe; a half-filled form is lost")
 	}
 	head("Figures")
-	para("", "A reading is what the thermometer said. Everything else is an estimate from it, from the tub's size and its cover, and says about, or a range.")
+	para("", "A reading is what the thermometer said. Everything else is estimated from that, the tub's size and its cover; it says about, or gives a range.")
 	para("", "You may type a figure in other units: 145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal.")
 	head("Alarms")
 	para("", "A call sounds once: what you expected is due. An alarm sounds again until you say you heard it (Space on the tubs' screen), and comes back until it's done.")

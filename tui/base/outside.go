@@ -109,7 +109,7 @@ func (e *Env) RefuseCommand() {
 // Prove keeps a sound check with the running day, or for the one begun next.
 func (e *Env) Prove(heard bool, path string) {
 	if err := e.Keeper.Prove(session.ProveSound{Heard: heard, Path: path}, e.Now); err != nil {
-		e.Refuse(fmt.Errorf("the sound check couldn't be kept: %w", err))
+		e.Refuse(fmt.Errorf("the sound check couldn't be saved: %w", err))
 	}
 	e.Look()
 }

@@ -60,7 +60,7 @@ func checkGap(u measure.System, v float64) error {
 	if shed.MaxGapC.Contains(v) {
 		return nil
 	}
-	return fmt.Errorf("the step from the last bath should be between 0 and %s", u.TempDelta(shed.MaxGapC.Max))
+	return fmt.Errorf("the change from the last bath should be between 0 and %s", u.TempDelta(shed.MaxGapC.Max))
 }
 
 // StepPages asks for a step; pages that do not concern its kind are left out. Of another kind
@@ -154,7 +154,7 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 				}
 				return checkTemp(shed.ReleaseC)(u, c)
 			}),
-			form.YesNo("Twice for a fleece with much wax", "", &st.TwiceForHighWax),
+			form.YesNo("Twice for a waxy fleece", "", &st.TwiceForHighWax),
 			form.NumberField(u, Percentage, "Scour, of the usual dose", "100, or less in a second wash, such as 50", &st.DosePart, checkDosePart),
 		}},
 	}

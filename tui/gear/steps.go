@@ -222,7 +222,7 @@ func (s *stepsScreen) Place() string {
 	}
 	if slices.ContainsFunc(s.m.Steps, func(st shed.Step) bool { return st.TwiceForHighWax }) {
 		paras = append(paras, draw.Para{Lines: []string{""}, Rank: 4})
-		say(1, "(*) twice for a fleece with much wax")
+		say(1, "(*) twice for a waxy fleece")
 	}
 	say(3, fmt.Sprintf("%d steps. An alarm rings when the soak is over, past the longest, and before a wash bath comes down to its release temperature.", len(s.m.Steps)))
 	if s.builtIn() {

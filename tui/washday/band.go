@@ -428,7 +428,7 @@ func (s *Screen) coolsOn(tub int) string {
 	if g := s.glances[tub]; (g.Phase == shed.ToSink || g.Phase == shed.Soaking) && g.TempC > s.e.Live.Day.Plan.Kit.RoomC+2 {
 		return "; its bath keeps cooling"
 	} else if g.Phase == shed.Idle {
-		return ": no batch starts in it till h resumes it"
+		return ": no batch starts in it meanwhile"
 	}
 	return ""
 }

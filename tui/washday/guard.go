@@ -371,7 +371,7 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	case !is.boil && s.justMoved():
 		return s.movedQuestion(k, here, title)
 	case !is.boil && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
-		return fmt.Sprintf("that was the kettle. %s again for %s, %s", k, here, title)
+		return fmt.Sprintf("the kettle is noted. %s again for %s, %s", k, here, title)
 	case !turned && s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
 		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
 		return ""
