@@ -57,7 +57,7 @@ func closerWays(d session.Day, tub int, f session.FillPlan, now time.Time) []str
 	boil := func(n int) session.Supply { s := from; s.BoiledL = float64(n) * own; return s }
 	if n, ok := session.SmallestThat(1, int(f.VolumeL/own+1e-9), func(n int) bool { _, ok := near(boil(n)); return ok }); ok {
 		f, _ := near(boil(n))
-		out = append(out, fmt.Sprintf("boil %s", k.KettleText(f.Pour.KettleL)))
+		out = append(out, "boil "+k.BoilText(f.Pour.KettleL))
 	}
 	if min, ok := d.HangMin(tub, f.AfterC, now); ok {
 		out = append(out, fmt.Sprintf("let the fleece hang %s", measure.Minutes(min)))

@@ -114,10 +114,13 @@ func (b Batch) slip(show Show) string {
 		y := dryG / rawG
 		return y >= 0.3 && y <= highestPlain && rawG >= 20 && rawG <= 20000
 	}
-	for _, by := range []float64{1000, 0.001, ounceG, 1 / ounceG} {
+	factors := []float64{1000, 0.001, ounceG, 1 / ounceG}
+	for _, by := range factors { // the dry weight is the one just typed, mostly
 		if plain(b.RawG, b.DryG*by) {
 			return fmt.Sprintf("did you mean %s dry?", show.mass(b.DryG*by))
 		}
+	}
+	for _, by := range factors {
 		if plain(b.RawG*by, b.DryG) {
 			return fmt.Sprintf("did you mean %s raw?", show.mass(b.RawG*by))
 		}

@@ -24,6 +24,7 @@ func TestBadWeightsAreSentences(t *testing.T) {
 		{"kilograms as grams, dry", Batch{RawG: 225, DryG: 0.118}, "did you mean 118 g dry?", false},
 		{"grams as kilograms, dry", Batch{RawG: 225, DryG: 118000}, "did you mean 118 g dry?", false},
 		{"kilograms as grams, raw", Batch{RawG: 0.225, DryG: 118}, "did you mean 225 g raw?", false},
+		{"grams as ounces, dry", Batch{RawG: 200, DryG: 121 * 28.349523125}, "did you mean 121 g dry?", false},
 		{"ounces as grams, dry", Batch{RawG: 225, DryG: 4.162}, "did you mean 118 g dry?", false},
 		{"a coarse scale", Batch{RawG: 10, DryG: 5, RawStepG: 5, DryStepG: 5}, "use a finer one", false},
 		{"a step that cannot be", Batch{RawG: 225, DryG: 118, RawStepG: -1}, "a scale can't have steps of -1 g", false},

@@ -403,7 +403,7 @@ func (s *dryingScreen) View() string { c := *s; return c.Place() }
 
 func (s *dryingScreen) Place() string {
 	t := s.E.Theme
-	rule := draw.Wrapped(yield.DryRule+". Likely range: nine in ten are dry within it", s.W-2)
+	rule := draw.Wrapped(s.E.Kit.Units.PercentSigns(yield.DryRule)+". Likely range: nine in ten are dry within it", s.W-2)
 	if s.gone > 0 {
 		rule = append(rule, draw.Wrapped(fmt.Sprintf("and %s on the rack long ago, never weighed dry: weigh under Past days", base.Counted(s.gone, "batch", "batches")), s.W-2)...)
 	}
