@@ -91,7 +91,7 @@ func TestPlanSlips(t *testing.T) {
 		{wash(func(s *shed.Step) { s.AimC, s.LowestSinkC = 48.5, 0 }), "the bath at 48.5 °C starts no warmer than its release temperature 49.0 °C"},
 		{wash(func(s *shed.Step) { s.LowestSinkC = 70 }), "the coolest start (70.0 °C) is above the aim (65.5 °C)"},
 		{wash(func(s *shed.Step) { s.LowestSinkC = -3 }), "the coolest start should be between 0 °C and 80 °C"},
-		{wash(func(s *shed.Step) { s.MaxGapC = 70 }), "the step from the last bath"},
+		{wash(func(s *shed.Step) { s.MaxGapC = 70 }), "the change from the last bath"},
 		{func(p *shed.Plan) { p.Method.Steps[2].ReleaseC = 40 }, "only a wash has a release temperature"},
 	} {
 		p := sessiontest.ThreeTubs(row.slip)

@@ -66,7 +66,8 @@ func TestWaysCloserDo(t *testing.T) {
 
 	r = hotWaterGone(t)
 	k := r.Day.Plan.Kit
-	boiled := sessiontest.PourAfterL(sessiontest.DetailLines(r.Prompt())[0], "boil ", k)
+	says := sessiontest.DetailLines(r.Prompt())[0]
+	boiled := sessiontest.FigureAfter(says, "boil")*k.Kettle.CapacityL + sessiontest.PourAfterL(says, " + ", k) // "1 kettle + 1.5 L"
 	k.Kettle.CapacityL = boiled // one boil gives it
 	r.Do(session.ChangeKit{Kit: k})
 	if p := r.Prompt(); boiled < 2 || strings.Contains(sessiontest.PromptText(p), " the last bath: ") {

@@ -86,7 +86,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 		}
 		return what, tap + ", but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more."
 	case SecondKettle:
-		return "Have a second kettle on, at a socket of another circuit, or a pan on the hob",
+		return u.Spell("Have a second kettle on, at a socket of another circuit, or a pan on the hob"),
 			fmt.Sprintf("%s%s waited %s for water to boil, and the kettle had no time to go on sooner.", of("fill", "fills"), on, span)
 	case HandsMinutes:
 		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act.Shown(), minTenths(a.From)),
