@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -143,6 +144,14 @@ func (s *homeScreen) entries() []entry {
 	plan := entry{"p", "Plan a wash day", "which batches, in which order, how", open(ahead.NewPlan)}
 	if n := len(e.Planned.Plan.Batches); n > 0 {
 		plan.words, plan.about = "Go on with the plan", base.Counted(n, "batch", "batches")+" of the next wash day"
+		for _, x := range []struct {
+			says string
+			at   time.Time
+		}{{" to begin ", e.Planned.Begin}, {" to be ready ", e.Planned.ReadyBy}} {
+			if x.at.After(e.Now) {
+				plan.about = base.Counted(n, "batch", "batches") + x.says + e.Kit.Units.Moment(x.at.In(e.Zone()), "Mon 2 Jan 15:04")
+			}
+		}
 	}
 	var out []entry
 	switch {

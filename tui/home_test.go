@@ -71,3 +71,16 @@ func TestHomeCountsWhatWasWashed(t *testing.T) {
 	h.last.last.Racked--
 	p.says("1 of 2 batches washed ·")
 }
+
+// TestHomeSaysWhenThePlanIsFor: the plan of a day to come is there with the time it is for.
+func TestHomeSaysWhenThePlanIsFor(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	e := p.app.env
+	e.Planned.Plan = tuitest.StoryPlan(2)
+	p.says("3 batches of the next wash day")
+	e.Planned.Begin = e.Now.Add(20 * time.Hour)
+	p.says("3 batches to begin Tue 17 Mar 10:52")
+	e.Planned.ReadyBy = e.Now.Add(26 * time.Hour)
+	p.says("3 batches to be ready Tue 17 Mar 16:52")
+	p.everySize()
+}
