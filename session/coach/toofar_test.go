@@ -68,7 +68,7 @@ func TestWaysCloserDo(t *testing.T) {
 	k := r.Day.Plan.Kit
 	says := sessiontest.DetailLines(r.Prompt())[0]
 	boiled := sessiontest.FigureAfter(says, "boil")*k.Kettle.CapacityL + sessiontest.PourAfterL(says, " + ", k) // "1 kettle + 1.5 L"
-	k.Kettle.CapacityL = boiled // one boil gives it
+	k.Kettle.CapacityL = boiled                                                                                 // one boil gives it
 	r.Do(session.ChangeKit{Kit: k})
 	if p := r.Prompt(); boiled < 2 || strings.Contains(sessiontest.PromptText(p), " the last bath: ") {
 		t.Errorf("boiled %g L for nothing: %q", boiled, p.Details)
