@@ -220,7 +220,7 @@ func TestSecondsUntilAnswered(t *testing.T) {
 	r := sessiontest.Start(t, two).Until(0, shed.Soaking).Wait(1).Until(1, shed.Soaking)
 	r.Wait(19).Wait(0.7).Do(session.Acknowledge{Tub: 0}) // North was called at 20:00: no alarm
 	r.Wait(2).Next(0)                                    // South's soak was over at 21:00
-	r.Wait(5).Next(1)                                    // it rang at 26:00, and was lifted, unheard, at 27:42
+	r.Wait(5).Next(1)                                    // it rang at 26:30, for the hands might have come, and was lifted, unheard, at 27:42
 	// North's soak is over at 15:00, while South waits to be emptied, for which there
 	// are 3 min, and for a lift twice what it has taken today: 5:21.
 	r.Until(0, shed.Soaking).Wait(23.6).Do(session.EndDay{Anyway: true})
@@ -237,7 +237,7 @@ func TestSecondsUntilAnswered(t *testing.T) {
 		}
 	}
 	sessiontest.Same(t, "alarms of the day", got, []row{
-		{"South", "first hot wash", session.NotLifted, true, 102},
+		{"South", "first hot wash", session.NotLifted, true, 72},
 		{"South", "first hot wash", session.WetWaiting, false, 216}, // from 47:42, when it had hung for 20 min, to the end
 		{"North", "first rinse", session.LeftSoaking, false, 15},
 	})

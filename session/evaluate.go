@@ -131,7 +131,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 	}
 	t := d.Tubs[tub]
 	if k, on := d.KettleOn(); on && k.Tub == tub && k.Refills(now) {
-		if _, away := d.Away(now); !away {
+		if _, away := d.Away(now); !away && (d.FindAlarm(KettleNow, tub) >= 0 || !now.Before(d.atWorkTill(now))) { // else they see it when they come from there
 			out = append(out, KettleNow)
 		}
 	}
@@ -144,10 +144,25 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		}
 	case shed.Idle, shed.ToFill, shed.Draining, shed.ToSpin, shed.ToRack:
 	}
-	if by := t.WetBy(); !by.IsZero() && !now.Before(by) {
+	if by := t.WetBy(); !by.IsZero() && !now.Before(by) && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
 		out = append(out, WetWaiting)
 	}
 	return out
+}
+
+// atWorkTill is until when the person may be at what they went to after their last deed.
+func (d Day) atWorkTill(now time.Time) time.Time {
+	return d.freeAt.Add(liftsIn + measure.Lasting(d.busyMin(-1, now, now)))
+}
+
+// goesOnTill is until when the next act at a tub may be under way, where the last deed was
+// at the same tub.
+func (d Day) goesOnTill(tub int) time.Time {
+	t := d.Tubs[tub]
+	if d.freeAt.After(t.PhaseAt) {
+		return time.Time{}
+	}
+	return t.PhaseAt.Add(time.Minute + measure.Lasting(d.handsMin()[d.NextAction(tub)]))
 }
 
 func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
@@ -278,6 +293,14 @@ func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
 		last := longest.Add(-measure.Lasting(d.Plan.Kit.LeadMin))
 		if half := end.Add(longest.Sub(end) / 2); half.After(last) {
 			last = half
+		}
+		// Who did something just now may be on the way: as long as the lift is in time.
+		onWay, inTime := d.freeAt.Add(d.usual()), longest.Add(-measure.Lasting(d.handsMin()[shed.Lift]))
+		if onWay.After(inTime) {
+			onWay = inTime
+		}
+		if onWay.After(last) {
+			last = onWay
 		}
 		if last.Before(by) {
 			by = last

@@ -17,9 +17,9 @@ func TestHowADaySounds(t *testing.T) {
 		hours                            float64
 		harms                            int // at least: the script has to bring them
 	}{
-		{"quiet", 18, 0, 1, 2, 6.2, 0}, // one call finds the hands at the kettle already
-		{"forgetful", 40, 20, 5, 2, 6.8, 1},
-		{"slow", 60, 20, 25, 2, 13, 0},
+		{"quiet", 9, 0, 0, 2, 6, 0},
+		{"forgetful", 28, 14, 1, 2, 6.6, 1},
+		{"slow", 21, 6, 12, 2, 12.8, 2},
 	} {
 		t.Run(day.name, func(t *testing.T) {
 			t.Parallel()
