@@ -165,6 +165,7 @@ func Stories() []Story {
 		{"ended", after(3, 34, 0, session.EndDay{Anyway: true}), nil},
 		{"far", after(3, 34, 0), []string{"f"}},
 		{"far-alarm", after(3, 34, 12), []string{"f"}},
+		{"far-many-tubs", after(12, 40, 0), []string{"f"}},
 		{"helps", after(3, 34, 0), []string{"w"}},
 		{"curve", after(3, 34, 0, session.TakeReading{Tub: 0, TempC: 62}), []string{"v"}},
 		{"asking", after(3, 34, 0), []string{"t"}},

@@ -50,9 +50,7 @@ func (s *Screen) called() (c call, ok bool) {
 	case a.Tub < 0:
 		c.name, c.deed = "finish", "the day"
 	default:
-		if c.name = s.glances[a.Tub].Name; !paint.Has(c.name) || ansi.StringWidthWc(c.name) > 9 {
-			c.name = fmt.Sprintf("tub %d", a.Tub+1)
-		}
+		c.name = s.callName(a.Tub)
 		c.deed = callWords[a.Act]
 		if a.Act == shed.FillTub { // nothing to fill with yet
 			switch a.Kettle {
@@ -78,6 +76,14 @@ func (s *Screen) called() (c call, ok bool) {
 	return c, true
 }
 
+// callName is a tub's name in large letters, or its number where that has no room.
+func (s *Screen) callName(tub int) string {
+	if name := s.glances[tub].Name; paint.Has(name) && ansi.StringWidthWc(name) <= 9 {
+		return name
+	}
+	return fmt.Sprintf("tub %d", tub+1)
+}
+
 // lines are the ways to set a call in lines of large letters.
 func (c call) lines() [][]string {
 	out := [][]string{{c.name + " " + c.deed + "  " + c.figure}, {c.name + " " + c.deed, c.figure}, {c.name, c.deed + "  " + c.figure}, {c.name, c.deed, c.figure}}
@@ -99,14 +105,13 @@ func (c call) width(size int) int {
 	return left + right + 6 + 2*size // they do not run into one word
 }
 
-// letters sets a call as large as w by h cells allow: the way with the largest letters,
-// and of those the one with the fewest lines. Each line is as wide as it is; none if even
-// small ones find no room.
-func (c call) letters(w, h int, ascii bool) []string {
-	best, bestScale := []string(nil), -1
+// set is the way to set a call as large as w by h cells allow: that with the largest letters,
+// and of those the one with the fewest lines. None, of scale -1, if even small ones find no room.
+func (c call) set(w, h int) (best []string, bestScale int) {
+	bestScale = -1
 	for _, way := range c.lines() {
 		for scale := 12; scale > bestScale && scale >= 0; scale-- {
-			rows := len(way)*max(3, 5*scale) + (len(way)-1)*(scale+1)/2
+			rows := len(way)*max(3, 5*scale) + (len(way)-1)*((scale+1)/2)
 			if rows > h || slices.ContainsFunc(way, func(l string) bool { return paint.FiguresWidth(strings.TrimSpace(l), scale) > w }) {
 				continue
 			}
@@ -114,14 +119,19 @@ func (c call) letters(w, h int, ascii bool) []string {
 			break
 		}
 	}
-	var out []string
+	return best, bestScale
+}
+
+// letters is a call as set. Each line is as wide as it is.
+func (c call) letters(w, h int, ascii bool) (out []string) {
+	best, scale := c.set(w, h)
 	for i, l := range best {
 		if i > 0 {
-			for range (bestScale + 1) / 2 {
+			for range (scale + 1) / 2 {
 				out = append(out, "")
 			}
 		}
-		out = append(out, paint.Figures(strings.TrimSpace(l), bestScale, ascii)...)
+		out = append(out, paint.Figures(strings.TrimSpace(l), scale, ascii)...)
 	}
 	return out
 }
@@ -176,9 +186,10 @@ func must(text []bandLine) []bandLine {
 	return slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return l.spare })
 }
 
-// others are the other tubs in small figures, for the view from the door: a block each
-// where they fit, else words in a line or two.
-func (s *Screen) others(w, h int) []string {
+// others are the other tubs for the view from the door, what presses first: as many as find
+// room in blocks of figures of a scale, their names in large letters too or in words. The rest
+// is in words, of scale -1 all.
+func (s *Screen) others(w, scale int, named bool) []string {
 	t := s.e.Theme
 	skip := s.focus
 	if p, ok := s.Prompt(); ok {
@@ -188,50 +199,56 @@ func (s *Screen) others(w, h int) []string {
 			skip = -1
 		}
 	}
+	var tubs []int
+	for _, a := range s.next {
+		if a.Tub >= 0 && a.Tub != skip && !slices.Contains(tubs, a.Tub) && s.glances[a.Tub].Phase != shed.Idle {
+			tubs = append(tubs, a.Tub)
+		}
+	}
 	var blocks [][]string
 	var words []string
-	for i, g := range s.glances {
-		if i == skip || g.Phase == shed.Idle {
+	gap := 5 + 4*scale
+	room, full := w-2+gap, scale < 0
+	for _, i := range tubs {
+		g := s.glances[i]
+		figure, unit, style := s.laneFigure(g)
+		large, block := laneLetters(figure, scale, t.ASCII), []string{draw.Short(g.Name, figureCells)}
+		if named {
+			block = paint.Figures(s.callName(i), 0, t.ASCII)
+		}
+		each := figureCells
+		for _, l := range append(large, block...) {
+			each = max(each, ansi.StringWidthWc(l))
+		}
+		if full = full || figure != "" && each+gap > room; full || figure == "" {
+			words = append(words, strings.TrimSpace(g.Name+" "+s.leftText(g, 20)))
 			continue
 		}
-		figure, unit, style := s.laneFigure(g)
-		name := draw.Short(g.Name, figureCells-1)
-		if figure == "" {
-			unit = draw.Short(s.leftText(g, figureCells-1), figureCells-1)
-		}
-		large := []string{"", "", ""}
-		if figure != "" {
-			large = laneLetters(figure, t.ASCII)
-		}
-		block := []string{style.Render(draw.Fit(name, figureCells))}
-		for _, l := range append(large, unit) {
-			block = append(block, style.Render(draw.Fit(l, figureCells)))
+		room -= each + gap
+		block = append(append(block, large...), unit)
+		for y, l := range block {
+			block[y] = style.Render(draw.Fit(l, each))
 		}
 		blocks = append(blocks, block)
-		words = append(words, strings.TrimSpace(g.Name+" "+s.leftText(g, 20)))
 	}
-	if len(blocks) == 0 {
-		return nil
-	}
-	each := figureCells + 2
-	if perRow := max(1, w/each); h >= 5 && len(blocks) <= perRow {
-		out := make([]string, 5)
-		pad := strings.Repeat(" ", max(0, (w-len(blocks)*each)/2))
-		for y := range out {
-			out[y] = pad
+	var out []string
+	if len(blocks) > 0 {
+		for y := range blocks[0] {
+			var row []string
 			for _, b := range blocks {
-				out[y] += b[y] + "  "
+				row = append(row, b[y])
 			}
-			out[y] = draw.Fit(out[y], w)
+			out = append(out, draw.Fit(strings.Repeat(" ", 1+room/2)+strings.Join(row, strings.Repeat(" ", gap)), w))
 		}
-		return out
 	}
-	lines := draw.Wrapped(strings.Join(words, " · "), w-2)
+	dot := " · "
 	if t.ASCII {
-		lines = draw.Wrapped(strings.Join(words, " - "), w-2)
+		dot = " - "
 	}
-	for i, l := range lines {
-		lines[i] = t.Text.Render(draw.Fit(" "+l, w))
+	if len(words) > 0 {
+		for _, l := range draw.Wrapped(strings.Join(words, dot), w-2) {
+			out = append(out, t.Text.Render(draw.Fit(" "+l, w)))
+		}
 	}
-	return lines[:min(len(lines), h)]
+	return out
 }

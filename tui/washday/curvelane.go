@@ -101,7 +101,7 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		say(last, t.Faint, g.Form.String()+" "+s.e.Live.Day.Plan.Kit.Units.Mass(b.RawG))
 	}
 	figure, unit, big := s.laneFigure(g)
-	large := laneLetters(figure, t.ASCII)
+	large := laneLetters(figure, 0, t.ASCII)
 	if figure == "" {
 		large = []string{"", "", ""}
 	}
@@ -125,10 +125,10 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 }
 
 // laneLetters sets a lane's figure; one of a single digit leaves the place of a second.
-func laneLetters(figure string, ascii bool) []string {
-	out, room := paint.Figures(figure, 0, ascii), ""
+func laneLetters(figure string, scale int, ascii bool) []string {
+	out, room := paint.Figures(figure, scale, ascii), ""
 	if strings.Trim(figure, "0123456789") == "" && len(figure) == 1 {
-		if room = "    "; ascii {
+		if room = strings.Repeat(" ", paint.FiguresWidth("00", scale)-paint.FiguresWidth("0", scale)); ascii && scale <= 0 {
 			room = " "
 		}
 	}

@@ -59,19 +59,34 @@ func (s *Screen) farView() string {
 	if s.e.Say != "" {
 		foot = base.SayLines(s.e, w)
 	}
-	said := mid(style, unit)
-	if unit == "" {
-		said = nil
-	}
-	for _, l := range words {
-		said = append(said, mid(style, capitals(l))...)
-	}
 	head := mid(style, strings.ToUpper(word))
-	room := h - len(foot) - len(over) - len(said) - len(head)
-	others := s.others(w, 5)
-	if most := room * 2 / 5; len(others) > 0 && len(others)+1 > most {
-		if others = s.others(w, 2); len(others)+1 > most {
-			others = nil
+	var deed []string
+	for _, l := range words {
+		deed = append(deed, mid(style, capitals(l))...)
+	}
+	room := h - len(foot) - len(over) - len(head) - len(deed)
+	var said []string
+	if unit != "" {
+		if room--; len(c.letters(w-1, room, t.ASCII)) == 0 { // the figure stands all the same
+			unit = c.figure + " " + unit
+		}
+		said = mid(style, unit)
+	}
+	said = append(said, deed...)
+	// The other tubs are as large as leaves the call its letters, of which those of ten lines
+	// are read across the shed; always smaller.
+	var others []string
+	_, least := c.set(w-1, room)
+	least = min(least, 0)
+	for _, size := range []struct {
+		scale int
+		named bool
+	}{{-1, false}, {0, false}, {0, true}, {1, true}, {2, true}} {
+		lines := s.others(w, size.scale, size.named)
+		if _, left := c.set(w-1, room-len(lines)-1); len(lines) > 0 && len(lines)+1 <= room*2/5 && left >= least && (!size.named || left > size.scale) {
+			if others = lines; size.scale >= 0 {
+				least = min(left, 2)
+			}
 		}
 	}
 	if len(others) > 0 {
@@ -79,7 +94,7 @@ func (s *Screen) farView() string {
 	}
 	body := head
 	if called {
-		for _, l := range c.letters(w-2, room, t.ASCII) {
+		for _, l := range c.letters(w-1, room, t.ASCII) {
 			body = append(body, big.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidthWc(l))/2))+l, w)))
 		}
 	}

@@ -40,7 +40,7 @@ func TestFiguresKeepTheirPlace(t *testing.T) {
 				edge = end
 			}
 			if figure, _, _ := h.s.laneFigure(h.s.glances[0]); left < 90*time.Minute && left > time.Minute {
-				if w := ansi.StringWidth(laneLetters(figure, false)[1]); lane > 0 && w != lane {
+				if w := ansi.StringWidth(laneLetters(figure, 0, false)[1]); lane > 0 && w != lane {
 					t.Fatalf("%v: the lane's %q is %d wide, before %d", size, figure, w, lane)
 				} else {
 					lane = w
