@@ -90,7 +90,7 @@ var (
 	hot      = role{"215", "160", "9", "1"}
 	cool     = role{"159", "25", "14", "4"}
 	release  = role{"213", "90", "13", "5"}
-	low      = role{"228", "94", "11", "3"}
+	low      = role{"228", "94", "11", ""} // what many terminals show as 3 is not seen on white
 	good     = role{"78", "23", "10", ""}
 	line     = role{"240", "250", "", ""} // and grounds, which say nothing by themselves
 	likely   = role{"238", "254", "", ""}
