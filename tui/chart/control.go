@@ -24,7 +24,7 @@ type Control struct {
 }
 
 // widestStep is how many columns lie from one figure to the next, at the most.
-const widestStep = 4
+const widestStep = 12
 
 // Lines draws it w by h cells. Of more figures than columns those about the chosen one are
 // drawn.

@@ -112,6 +112,7 @@ func (c Curve) drawn(th *theme.Theme, ax Axes, left int) (lines []string) {
 
 func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	plot := paint.NewSheet(ax.Cols, ax.Rows)
+	dotted := !th.Likely.Grounds() && !th.ASCII
 	var band []session.CurvePoint // where it may be, nine times in ten: a point of each column
 	for i, p := range c.Points {
 		col := math.Floor(ax.Col(p.At) + 0.5)
@@ -119,9 +120,7 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 			continue
 		}
 		band = append(band, p)
-		if !th.Likely.Grounds() && !th.ASCII { // its edges are dotted thinner than the line
-			plot.Stroke(col, ax.Row(p.LowC), ax.Row(p.LowC), &th.Rule)
-			plot.Stroke(col, ax.Row(p.HighC), ax.Row(p.HighC), &th.Rule)
+		if dotted {
 			continue
 		}
 		for row := math.Round(ax.Row(p.LowC)); row <= math.Round(ax.Row(p.HighC)); row++ {
@@ -131,6 +130,12 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	if c.ReleaseC > 0 && len(c.Points) > 0 {
 		for col := max(0, ax.Col(c.Points[0].At)); col < float64(ax.Cols); col++ {
 			plot.Set(col, ax.Row(c.ReleaseC), th.Mark(theme.MarkGone), &th.Release)
+		}
+	}
+	for _, p := range band {
+		if col := math.Floor(ax.Col(p.At) + 0.5); dotted { // its edges, thinner than the line, go through that of the release
+			plot.Stroke(col, ax.Row(p.LowC), ax.Row(p.LowC), &th.Rule)
+			plot.Stroke(col, ax.Row(p.HighC), ax.Row(p.HighC), &th.Rule)
 		}
 	}
 	if !c.Now.IsZero() {
