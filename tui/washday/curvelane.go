@@ -51,8 +51,8 @@ func flatLane(g coach.Glance) bool {
 
 // laneRows is how many rows a tub's lane has.
 func (s *Screen) laneRows(i int) int {
-	if s.rooms.perTub > 1 && flatLane(s.glances[i]) {
-		return 1
+	if flatLane(s.glances[i]) {
+		return s.rooms.perFlat
 	}
 	return s.rooms.perTub
 }
@@ -219,8 +219,13 @@ func (s *Screen) keepLanes() {
 
 func (s *Screen) drawLane(g coach.Glance, run session.TubRun, axis chart.Time, rows int, says string) []string {
 	t := &s.e.Theme
-	if rows == 1 {
-		return []string{strings.Repeat(" ", scaleCells) + t.Rule.Render("│") + s.bar(g, axis, true)}
+	if flatLane(g) {
+		lines, before := make([]string, rows), strings.Repeat(" ", scaleCells)+t.Rule.Render("│")
+		for y := range lines {
+			lines[y] = before + s.bar(coach.Glance{}, axis, false)
+		}
+		lines[min(1, rows-1)] = before + s.bar(g, axis, true)
+		return lines
 	}
 	c := chart.Curve{Units: s.e.Live.Day.Plan.Kit.Units, Now: s.e.Now, Said: says}
 	if g.HasTemp && g.Phase != shed.Draining {

@@ -14,6 +14,7 @@ type dayRooms struct {
 	lanesW     int
 	axis       bool
 	perTub     int // lines for each tub: one, or as many as its curve has rows, if it has one
+	perFlat    int // and for one without a curve
 	shown      int // tubs that fit
 	order      draw.Span
 	orderW     int
@@ -26,6 +27,8 @@ type dayRooms struct {
 
 const (
 	leastLane  = 3   // rows in which a curve can be read
+	figureLane = 4   // rows of a large figure and what it counts
+	goodLane   = 6   // rows that a curve does not give up for that
 	mostLane   = 8   // and no more of them while the order of work lies below
 	leastOrder = 3   // the order's title and two acts
 	wideFrom   = 150 // cells, from which the order has a place of its own
@@ -38,8 +41,8 @@ const leastCurve = 9
 
 // dayLayout divides the window. What next always has its place, then every tub's
 // lane, then the order of work: below, or right of the lanes in a wide window. A lane is
-// a line; where each can have three rows or more, it is the tub's curve, but for the flat
-// ones. say is how many lines the sentence takes, least how many the band needs: in a low window the
+// a line; where each can have three rows or more, it is the tub's curve, a flat one's its
+// figure. say is how many lines the sentence takes, least how many the band needs: in a low window the
 // lanes make room for both.
 //
 //	line 0   head
@@ -50,7 +53,7 @@ const leastCurve = 9
 //	order
 //	rule, keys
 func dayLayout(w, h, tubs, flat, say, least int) dayRooms {
-	r := dayRooms{w: w, h: h, perTub: 1, footLines: 1, footRule: 1, figureSize: -1}
+	r := dayRooms{w: w, h: h, perTub: 1, perFlat: 1, footLines: 1, footRule: 1, figureSize: -1}
 	switch {
 	case h >= 50:
 		r.band.Height = 14
@@ -103,7 +106,13 @@ func dayLayout(w, h, tubs, flat, say, least int) dayRooms {
 	if rows := min(most, (left-1-below-flat)/max(1, tubs-flat)); r.axis && rows >= leastLane && tubs > flat {
 		r.perTub = rows
 	}
-	lanes := tubs + (tubs-flat)*(r.perTub-1)
+	if curves, room := tubs-flat, left-1-below-flat*figureLane; r.axis && room >= 0 && room >= curves*min(goodLane, r.perTub) && (curves == 0 || r.perTub > 1) {
+		r.perFlat, r.perTub = figureLane, figureLane
+		if curves > 0 {
+			r.perTub = min(most, room/curves)
+		}
+	}
+	lanes := (tubs-flat)*r.perTub + flat*r.perFlat
 	if r.axis {
 		lanes++
 	}

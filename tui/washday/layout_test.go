@@ -69,7 +69,9 @@ func TestDayLayout(t *testing.T) {
 		{80, 24, 1, 0, "head\nsay\nband x9\n-\naxis\nlane 1 x9\n-\nfoot\n"},
 		{120, 40, 3, 0, "head\nsay\nband x10\n-\naxis\nlane 1 x6\nlane 2 x6\nlane 3 x6\norder x6\n-\nfoot\n"},
 		{120, 40, 12, 0, "head\nsay\nband x10\n-\naxis\nlane 1\nlane 2\nlane 3\nlane 4\nlane 5\nlane 6\nlane 7\nlane 8\nlane 9\nlane 10\nlane 11\nlane 12\norder x12\n-\nfoot\n"},
-		{120, 40, 3, 1, "head\nsay\nband x10\n-\naxis\nlane 1 x8\nlane 2 x8\nlane 3\norder x7\n-\nfoot\n"}, // the last is flat
+		{120, 40, 3, 1, "head\nsay\nband x10\n-\naxis\nlane 1 x8\nlane 2 x8\nlane 3 x4\norder x4\n-\nfoot\n"}, // the last is flat
+		{120, 40, 3, 3, "head\nsay\nband x10\n-\naxis\nlane 1 x4\nlane 2 x4\nlane 3 x4\norder x12\n-\nfoot\n"},
+		{80, 24, 3, 3, "head\nsay\nband x9\n-\naxis\nlane 1\nlane 2\nlane 3\norder x6\n-\nfoot\n"},
 		{200, 60, 1, 0, "head\nsay\nband x14\n-\naxis\nlane 1 x24\n- x17\nfoot\n"},
 		{200, 60, 3, 0, "head\nsay\nband x14\n-\naxis\nlane 1 x13\nlane 2 x13\nlane 3 x13\n- x2\nfoot\n"},
 	}
