@@ -90,7 +90,7 @@ func newer(path string, has, known uint64) error {
 
 func saveError(path string, cause error) error {
 	return &Error{Kind: ErrSave, cause: cause,
-		text: fmt.Sprintf("not saved in %s (%s): make room on the disk or check that it takes writes, then it is tried again. What was saved before is safe", path, reason(cause))}
+		text: fmt.Sprintf("can't write %s (%s): make room on the disk or check that it takes writes, then it is tried again. What was saved before is safe", path, reason(cause))}
 }
 
 func dayOpen(id shed.DayID) error {

@@ -48,14 +48,14 @@ func (a *App) topLines(s base.Screen, full bool) []string {
 		}
 		mark := t.Mark(theme.MarkAlarm) + " "
 		if full {
-			return draw.Told(style, mark+base.AlarmPhrase(a.env.Live.Day, al, a.env.Now)+" ("+way+": back to the tubs)", a.w)
+			return append(draw.Told(style, mark+base.AlarmPhrase(a.env.Live.Day, al, a.env.Now)+" ("+way+": back to the tubs)", a.w), a.notSaved()...)
 		}
 		return []string{style.Render(draw.Fit(" "+mark+draw.FirstFit(a.w-4, base.AlarmName(a.env.Live.Day, al)+" ("+way+": tubs)", al.Kind.Shown()), a.w))}
 	}
 	left := " " + s.Title()
 	if a.unsaved != "" {
 		if full {
-			return append([]string{t.Title.Render(draw.Short(left, a.w))}, draw.Told(t.Warn, a.unsaved+": "+a.unsavedWhy, a.w)...)
+			return append([]string{t.Title.Render(draw.Short(left, a.w))}, a.notSaved()...)
 		}
 		return []string{t.Warn.Render(draw.Fit(" "+a.unsaved, a.w))}
 	}
@@ -68,4 +68,12 @@ func (a *App) topLines(s base.Screen, full bool) []string {
 		return []string{t.Title.Render(draw.Short(left, a.w))}
 	}
 	return []string{t.Title.Render(left) + strings.Repeat(" ", gap) + t.Faint.Render(right)}
+}
+
+// notSaved says that the disk takes nothing, and why.
+func (a *App) notSaved() []string {
+	if a.unsaved == "" {
+		return nil
+	}
+	return draw.Told(a.env.Theme.Warn, a.unsaved+": "+a.unsavedWhy, a.w)
 }

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"errors"
 	"slices"
 	"testing"
 	"time"
@@ -51,6 +52,26 @@ func storybook() []tale {
 	row("home-open-day", "still open", false, []set{withEmptyDay}, "esc")
 	row("home-running", "A day is running", false, []set{withOpenDay(3, 10)}, "enter", "esc")
 	row("home-alarm", "soaked too long", false, []set{withOpenDay(2, 28)}, "enter", "esc")
+	unsaved := func(name, says string, keys ...string) {
+		out = append(out, tale{name, says, false, func(t *testing.T) *App {
+			p := newPerson(t, true, withOpenDay(3, 10))
+			p.press("enter")
+			p.settled() // else these events count too
+			p.journal.FailWrites(errors.New("can't write /srv/shed/tubside.db (no space left on device): make room on the disk or check that it takes writes, then it is tried again. What was saved before is safe"))
+			t.Cleanup(func() { p.journal.FailWrites(nil) })
+			p.press("n", "a", "enter")
+			for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(5 * time.Millisecond) { // the writer tries away from the screen
+				if text, _ := p.app.env.UnsavedText(); text != "" {
+					break
+				}
+			}
+			p.press(keys...)
+			return p.app
+		}})
+	}
+	unsaved("day-unsaved", "NOT SAVED")
+	unsaved("home-unsaved", "NOT SAVED", "esc")
+	unsaved("home-unsaved-quit", "quitting writes another file", "esc", "q")
 	row("home-question", "no alarms ring", false, []set{withOpenDay(3, 10)}, "enter", "esc", "q")
 	for i := range firstStartPages {
 		out = append(out, firstStartTale(i))

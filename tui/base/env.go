@@ -58,6 +58,7 @@ type Env struct {
 
 	Say      string    // a sentence for the person, shown until the next key
 	Bad      bool      // the sentence is a refusal
+	asks     bool      // it is a question
 	SayUntil time.Time // it goes then, if no key comes
 
 	AwayGuess *Guess // how long the program was off is not known: the screen of an open day asks
@@ -89,14 +90,14 @@ const sayFor = 20 * time.Second
 
 // Tell shows a sentence until the next key.
 func (e *Env) Tell(format string, args ...any) {
-	e.Say, e.Bad, e.SayUntil = fmt.Sprintf(e.Kit.Units.Spell(format), args...), false, e.Now.Add(e.Real(sayFor))
+	e.Say, e.Bad, e.asks, e.SayUntil = fmt.Sprintf(e.Kit.Units.Spell(format), args...), false, false, e.Now.Add(e.Real(sayFor))
 }
 
 // Question is Tell of what the same key answers: it goes when the answer would
 // come too late.
 func (e *Env) Question(format string, args ...any) {
 	e.Tell(format, args...)
-	e.SayUntil = e.Now.Add(e.Real(AgainWithin))
+	e.asks, e.SayUntil = true, e.Now.Add(e.Real(AgainWithin))
 }
 
 // Refuse shows what is wrong until the next key.

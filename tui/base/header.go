@@ -15,7 +15,7 @@ func SayLines(e *Env, w int) []string {
 	switch {
 	case e.Say == "":
 		return []string{e.Theme.Rule.Render(strings.Repeat(e.Theme.Mark(theme.MarkRule), max(0, w)))}
-	case e.Bad:
+	case e.Bad, e.asks: // what is asked is not done
 		return draw.Told(e.Theme.Warn, e.Say, w)
 	}
 	return draw.Told(e.Theme.Good, e.Say, w)

@@ -1,6 +1,7 @@
 package tuitest
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -20,6 +21,7 @@ type FakeJournal struct {
 	Sums map[shed.DayID]ledger.Summary
 	Last shed.DayID
 	err  error
+	full error // nothing can be written, all be read
 	desk
 }
 
@@ -43,6 +45,13 @@ func (j *FakeJournal) Fail(err error) {
 	j.err = err
 }
 
+// FailWrites makes every Append refuse.
+func (j *FakeJournal) FailWrites(err error) {
+	j.Mu.Lock()
+	defer j.Mu.Unlock()
+	j.full = err
+}
+
 func (j *FakeJournal) NewDay() (shed.DayID, error) {
 	j.asked("NewDay")
 	j.Mu.Lock()
@@ -57,8 +66,8 @@ func (j *FakeJournal) NewDay() (shed.DayID, error) {
 func (j *FakeJournal) Append(id shed.DayID, recs []session.Recorded, sum ledger.Summary) error {
 	j.Mu.Lock()
 	defer j.Mu.Unlock()
-	if j.err != nil {
-		return j.err
+	if err := cmp.Or(j.err, j.full); err != nil {
+		return err
 	}
 	if want := uint64(len(j.Recs[id]) + 1); len(recs) > 0 && recs[0].Seq != want {
 		return fmt.Errorf("day %d: event %d comes, %d is next", id, recs[0].Seq, want)

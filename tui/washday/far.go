@@ -45,6 +45,12 @@ func (s *Screen) farView() string {
 	if text := s.lowAlarm(); text != "" && len(over) == 0 {
 		over = draw.Told(t.Warn, text, w)
 	}
+	if text, why, warn := s.saved(); why != "" {
+		if h < highFrom {
+			why = ""
+		}
+		over = append(draw.Told(warn, text+why, w), over...)
+	}
 	mid := func(st theme.Style, text string) (out []string) {
 		lines := []string{text}
 		if ansi.StringWidthWc(text) > w-2 {
