@@ -84,13 +84,14 @@ func (s *Screen) farView() string {
 	var others []string
 	_, least := c.set(w-1, room)
 	least = min(least, 0)
-	for _, size := range []struct {
-		scale int
-		named bool
-	}{{-1, false}, {0, false}, {0, true}, {1, true}, {2, true}} {
-		lines := s.others(w, size.scale, size.named)
-		if _, left := c.set(w-1, room-len(lines)-1); len(lines) > 0 && len(lines)+1 <= room*2/5 && left >= least && (!size.named || left > size.scale) {
-			if others = lines; size.scale >= 0 {
+	for size := -1; size <= 3; size++ {
+		scale, named := size, size > 0
+		if named {
+			scale--
+		}
+		lines := s.others(w, scale, named)
+		if _, left := c.set(w-1, room-len(lines)-1); len(lines) > 0 && len(lines)+1 <= room*2/5 && left >= least && (!named || left > scale) {
+			if others = lines; scale >= 0 {
 				least = min(left, 2)
 			}
 		}
