@@ -249,7 +249,7 @@ func TestPromptOrder(t *testing.T) {
 func TestTooCoolToSink(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Fill(0, 58)
 	p := coach.PromptAt(r.Day, 0, r.Now)
-	if p.Rank != coach.Harm || !strings.Contains(sessiontest.PromptText(p), "only about 58 °C: first pour ") {
+	if p.Rank != coach.Harm || !strings.Contains(sessiontest.PromptText(p), "only about 58 °C: first boil ") {
 		t.Errorf("rank %d: %q", p.Rank, sessiontest.PromptText(p))
 	}
 	r.Do(session.TopUp{VolumeL: 0.6, TempC: 96})

@@ -30,6 +30,7 @@ type Help struct {
 	Remedy    cooling.Remedy
 	WantC     float64
 	HasRemedy bool
+	boiledL   float64
 	// Anew: the bath is too cool to begin with and one kettle isn't enough.
 	Anew bool
 	// KettleShort: the fleece lies too cool, and one kettle does not change that.
@@ -68,7 +69,7 @@ func HelpAt(d session.Day, tub int, now time.Time) (Help, error) {
 	if !measure.Finite(tempC) {
 		return Help{}, Lacks{fmt.Sprintf("nobody can tell how warm %s is", d.TubName(tub)), TakeTemp}
 	}
-	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now), Held: t.Held(), Sinking: t.Phase == shed.ToSink, Count: promptAt(d, tub, now, h).Count}
+	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now), Held: t.Held(), boiledL: d.BoiledL(now), Sinking: t.Phase == shed.ToSink, Count: promptAt(d, tub, now, h).Count}
 	if out.Count.Of == SinceBelow { // by a reading, it may be
 		tempC = min(tempC, s.ReleaseC)
 	}
@@ -193,7 +194,7 @@ func (h Help) Lines(k shed.Kit, now time.Time) []HelpLine {
 		case cooling.PutCover:
 			text = session.CoverPhrase(h.Cover)
 		case cooling.PourKettle:
-			pour, short := pourText(k, h.Remedy)
+			pour, short := pourText(k, h.Remedy, h.boiledL)
 			text = pour + short
 		case cooling.CoverAndPour:
 			text = "both"

@@ -112,13 +112,22 @@ func (l Lacks) Say(tell Telling) string { return l.Reason + ": " + tell.say(l.De
 
 func (l Lacks) Error() string { return l.Say(nil) }
 
-// pourText says how a remedy is poured, and by how much it falls short.
-func pourText(k shed.Kit, r cooling.Remedy) (text, short string) {
-	u := k.Units
+// pourText says how a remedy is poured, and by how much it falls short. boiledL is what the kettle
+// has boiled: else it goes on first.
+func pourText(k shed.Kit, r cooling.Remedy, boiledL float64) (text, short string) {
+	u, litres, bail, what := k.Units, k.KettleText(r.PourL), "", "it in"
 	if r.BailL > 0.02 {
-		text = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
+		bail = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
 	}
-	text += fmt.Sprintf("pour %s from the kettle at the side, to %s", k.KettleText(r.PourL), u.Temp(r.TempC))
+	switch {
+	case boiledL >= r.PourL:
+		what = litres + " from the kettle"
+	case bail != "":
+		text = "boil " + litres + ", "
+	default:
+		text = "boil " + litres + " and "
+	}
+	text += bail + "pour " + what + " at the side, to " + u.Temp(r.TempC)
 	if r.ShortC > 0.5 {
 		short = fmt.Sprintf(" (one kettle leaves it %s short of %s)", u.TempDelta(r.ShortC), u.Temp(r.TempC+r.ShortC))
 	}

@@ -71,7 +71,7 @@ func TestColdRinse(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Method.Steps[1].HangMin = 45 })).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0)
 	sessiontest.Same(t, "doubt of a fresh rinse", r.Prompt().Doubt, "")
 	r.Do(session.TakeReading{TempC: 40, Sure: true})
-	if p := r.Prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(sessiontest.DetailLines(p)[0], "from the kettle at the side, to ") {
+	if p := r.Prompt(); !strings.Contains(p.Doubt, "cooler than the last one") || !strings.Contains(sessiontest.DetailLines(p)[0], ": boil ") || !strings.Contains(sessiontest.DetailLines(p)[0], " and pour it in at the side, to ") {
 		t.Errorf("read at 40 °C: %+v", p)
 	}
 	k := r.Day.Plan.Kit
@@ -86,6 +86,32 @@ func TestColdRinse(t *testing.T) {
 	if p := r.Prompt(); p.Doubt != "" {
 		t.Errorf("after three hours the fleece is as cold as its bath: %+v", p)
 	}
+}
+
+// Water is poured from the kettle that has boiled; else it is to be boiled first, and the help
+// says the same.
+func TestBoiledBeforeItIsPoured(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(oneBoil, func(p *shed.Plan) {
+		p.Kit.HotTapC, p.Batches[0].Presoak, p.Batches[1].Presoak = 50, shed.PresoakNone, shed.PresoakNone
+	})).Next(0)
+	r.Do(session.TakeReading{TempC: 57, Sure: true})
+	says := func(want string) {
+		t.Helper()
+		h, err := coach.HelpAt(r.Day, 0, r.Now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if line := sessiontest.DetailLines(r.Prompt())[0]; !strings.Contains(line, ": first "+want) || !strings.Contains(helpText(h, r), "best: "+want) {
+			t.Errorf("%q, the help\n%s\nwant %q", line, helpText(h, r), want)
+		}
+	}
+	says("boil ")
+	r.Do(session.TellKettle{Tub: 1}).Wait(15)
+	says("boil ")
+	r.Do(session.TellKettle{Sure: true}, session.TakeReading{TempC: 57, Sure: true})
+	says("pour ")
+	r.Tick(20 * time.Minute).Do(session.TakeReading{TempC: 57, Sure: true})
+	says("boil ") // that has stood
 }
 
 // What the advice says can be written down: water bailed out and hot water

@@ -394,7 +394,7 @@ func TestDayTooCoolToSinkAsks(t *testing.T) {
 	h := &hand{t, s}
 	h.press(".")
 	h.wait(40 * 60)
-	h.sees("first pour")
+	h.sees("first boil")
 	h.press("enter")
 	h.sees("too cool to begin")
 	if h.phase(0) != "sink in" {
