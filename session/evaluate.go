@@ -168,9 +168,6 @@ func (d Day) goesOnTill(tub int) time.Time {
 func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	t := d.Tubs[tub]
 	end := t.SoakEndAt(now)
-	if s, ok := d.NextBreak(end); ok && !s.From.After(now) && (t.LongestAt().IsZero() || t.LongestAt().After(s.To)) { // it waits, unless its longest soak is over sooner
-		end = s.To
-	}
 	var h HeatModel
 	var cross Crossing
 	if t.Bath.Step.HasRelease() {
@@ -205,30 +202,35 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	return out
 }
 
-// LiftWaits is till when a lift that is due at the end of its soak had better wait: fleece that
-// comes hot from its bath, and could not be in the next one before a break begins, would hang in
-// it for longer than it now soaks too long. c is when its bath is at its release temperature.
+// LiftWaits is till when a lift waits for a break: one that is due in it, and one so near before it
+// that fleece which comes hot from its bath would hang in it, for longer than it now soaks too
+// long. A break does not put off what does harm: till is in it then. c is when the bath comes
+// down to its release temperature.
 func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, waits bool) {
 	t, at := d.Tubs[tub], d.Tubs[tub].SoakEndAt(now)
+	s, ok := d.NextBreak(at)
+	if !ok || t.Phase != shed.Soaking {
+		return till, false
+	}
+	till = s.To
+	if by := c.Early.Add(-measure.Lasting(d.Plan.Kit.LeadMin)); !c.Early.IsZero() && by.Before(till) {
+		till = by
+	}
+	cools, longest := till.Before(s.To), t.LongestAt()
+	if !longest.IsZero() && longest.Before(till) {
+		till = longest
+	}
+	if s.Has(at) || !now.Before(s.From) {
+		return till, till.After(at)
+	}
 	if at.Before(now) {
 		at = now
 	}
 	_, hangs := t.Bath.Step.HangsMin(t.NextStep())
-	s, ok := d.NextBreak(at)
-	if !ok || hangs == 0 || t.Phase != shed.Soaking {
-		return till, false
-	}
 	hands := d.handsMin()
 	in := at.Add(measure.Lasting(hands[shed.Lift] + hands[shed.DrainTub] + hands[shed.FillTub] + hands[shed.SinkIn]))
 	hung := at.Add(measure.Lasting(hands[shed.Lift] + hangs))
-	if !in.After(s.From) || !hung.Before(s.To) {
-		return till, false
-	}
-	if by := c.Early.Add(-measure.Lasting(d.Plan.Kit.LeadMin)); !c.Early.IsZero() && by.Before(s.To) {
-		return till, false
-	}
-	longest := t.LongestAt()
-	return s.To, longest.IsZero() || longest.After(hung)
+	return till, hangs > 0 && !cools && in.After(s.From) && hung.Before(till)
 }
 
 // LiftBy is when a wash bath has to be lifted, and readBy when a reading of it has to

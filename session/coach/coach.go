@@ -302,9 +302,14 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	p.add(how, WaterGoes(s))
 	release := d.Release(p.Tub, h)
 	p.DueAt, p.Rank = t.SoakEndAt(now), Coming
-	if till, waits := d.LiftWaits(p.Tub, release, now); waits {
+	till, waits := d.LiftWaits(p.Tub, release, now)
+	if waits {
 		p.DueAt = till
-		p.first(Line{Text: "lift when your break is over: it would hang wet meanwhile"})
+		if _, away := d.Away(till); away {
+			p.first(Line{Text: "come back for it in your break: it can't soak longer"})
+		} else if now.Before(till) {
+			p.first(Line{Text: "when your break is over"})
+		}
 	}
 	p.limit(t.LongestAt(), LongestSoak)
 	if !p.MustBy.IsZero() && p.MustBy.Before(p.DueAt) { // a hold has moved the end past the longest soak
@@ -339,7 +344,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	default:
 		p.Count = Count{SinceSoak, p.DueAt}
 	}
-	if p.Rank == Coming {
+	if p.Rank == Coming && !waits {
 		meanwhile := "leave the fleece alone till then"
 		if s.SoakMin <= s.Kind.Facts().DunkMin {
 			meanwhile = "dunk and press it a few times meanwhile"

@@ -1,6 +1,8 @@
 package coach_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -132,5 +134,54 @@ func TestHotFleeceBeforeABreak(t *testing.T) {
 		if _, rings := sessiontest.FindAlarm(r.Day, session.SoakDone); rings == waits {
 			t.Errorf("%g min before a break: called %t", inMin, rings)
 		}
+	}
+}
+
+// For a lift that cannot wait for the end of a break the list, the timetable, what is said of the
+// break and the call name one time.
+func TestOneTimeForALiftInABreak(t *testing.T) {
+	seen := map[bool]int{}
+	for washed, change := range map[bool]func(p *shed.Plan){
+		true:  func(p *shed.Plan) { p.Method.Steps[1].LongestMin, p.Kit.RoomC, p.Kit.LeadMin = 0, 2, 6 },
+		false: func(*shed.Plan) {},
+	} {
+		for _, inMin := range []float64{2, 8, 14} {
+			r := sessiontest.Start(t, sessiontest.OneTub(change)).Until(0, shed.Soaking)
+			if !washed {
+				r.Wait(20).Next(0).Until(0, shed.Soaking)
+			}
+			r.Wait(3).Do(session.TakeBreak{InMin: inMin, ForMin: 60})
+			s, _ := r.Day.NextBreak(r.Now)
+			tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+			if err != nil {
+				t.Fatal(err)
+			}
+			clock := func(at time.Time) string { return r.Day.Plan.Kit.Units.Clock(r.Day.Plan.OnTheWall(at)) }
+			planned := tt.Pieces[0]
+			if planned.Boil() {
+				planned = tt.Pieces[1]
+			}
+			if !s.Has(planned.Start) {
+				continue
+			}
+			seen[washed]++
+			acts := coach.Next(r.Day, r.Now, tt)
+			a := acts[slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Act == shed.Lift })]
+			if said := tt.SayBreak(s, r.Day.Plan); !strings.Contains(said, "be back to lift North by "+clock(planned.Start)) || clock(a.DueAt) != clock(planned.Start) {
+				t.Errorf("washed %t, break in %g min: %q, planned at %s, listed at %s", washed, inMin, said, clock(planned.Start), clock(a.DueAt))
+			}
+			for r.Now.Before(s.To) {
+				r.Tick(10 * time.Second)
+				if len(r.Day.Alarms) > 0 && r.Day.Alarms[0].Kind != session.ReadingWanted && r.Day.Alarms[0].Kind != session.KettleNow {
+					break
+				}
+			}
+			if off := r.Now.Sub(planned.Start); off < -time.Minute || off > time.Minute {
+				t.Errorf("washed %t, break in %g min: called at %s (%v), planned at %s", washed, inMin, clock(r.Now), sessiontest.StandingAlarms(r.Day), clock(planned.Start))
+			}
+		}
+	}
+	if seen[true] == 0 || seen[false] == 0 {
+		t.Errorf("lifts in a break: %v", seen)
 	}
 }

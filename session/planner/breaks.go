@@ -32,7 +32,7 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 	}
 }
 
-// away adds a break. A wash that cannot be lifted before it ends it; fleece that hangs hot is put
+// away adds a break. What cannot be lifted before it, and cannot wait, ends it; fleece that hangs hot is put
 // into its bath first, and that which may hang is put there at no cost to other fleece.
 func (b *scheduler) away(s shed.Span) {
 	from, to, keeps := b.until(s.From), b.until(s.To)+1, []int{person, kettle} // no second of it
@@ -53,8 +53,12 @@ func (b *scheduler) away(s shed.Span) {
 		if b.of[i].on {
 			keeps = keeps[:1]
 		}
-		if hard := t.LatestS != timetable.None && t.LateClass == timetable.Hard; hard && t.LatestS > from && t.EarliestS+t.DurS > from && len(t.Resources) > 0 {
-			to = min(to, t.LatestS)
+		if slices.Contains(b.of[i].acts, shed.Lift) && t.LatestS != timetable.None && t.LatestS > from && t.EarliestS+t.DurS > from {
+			by := t.LatestS
+			if t.LateClass == timetable.Hard { // as who is away is called
+				by = max(from+1, by-secs(b.day.Plan.Kit.LeadMin-b.look.Hands[shed.Lift]))
+			}
+			to = min(to, by)
 		}
 	}
 	if to <= from {
@@ -102,7 +106,7 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 		case over && short && by.After(s.From):
 			before = append(before, name)
 		case over || !k.Start.Before(s.From):
-		case short || k.End.Before(s.To):
+		case short:
 			in = append(in, name+" by "+clock(by))
 		case by.IsZero() || by.Sub(s.To) > longAfter:
 			on = append(on, name)

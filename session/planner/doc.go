@@ -27,7 +27,7 @@
 //     practice), in as few turns at the tubs and as few batches as hold the part, in steps
 //     of what is shown.
 //   - Around a break all is planned, as around the quiet hours it is not: those say how much is
-//     a day, and when it begins. A wash that is in its bath and cannot be lifted first ends it, and
+//     a day, and when it begins. A lift that can be neither before it nor after it ends it, and
 //     fleece that hangs hot is put into its bath first. A lift whose fleece would hang in it waits
 //     (session.Day.LiftWaits).
 //   - An overnight presoak begins in the evening and is lifted when the person is up. With a

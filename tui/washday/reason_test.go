@@ -34,8 +34,8 @@ func unreasoned(text string) string {
 func TestMinutesSayTheirReason(t *testing.T) {
 	t.Parallel()
 	sizes, seen, breaks := [][2]int{{40, 12}, {46, 14}, {60, 16}, {80, 24}, {100, 30}, {120, 40}, {200, 60}}, 0, 0
-	for _, slow := range long.Of([]int{12}, []int{0, 4, 12, 25}) {
-		h := newHand(t, 3, 0)
+	for i, slow := range long.Of([]int{12, 0}, []int{12, 0, 4, 25}) {
+		h := newHand(t, 3-2*(i%2), 0)
 		rest, n, away := 0, 0, false
 		h.pass(5*60, func() {
 			if n++; n%5 == 0 {
@@ -58,10 +58,10 @@ func TestMinutesSayTheirReason(t *testing.T) {
 					}
 				}
 			}
-			for _, t := range h.day().Tubs { // a break that the longest soak of a rinse ends in
-				if !away && t.Phase == shed.Soaking && t.Bath.Step.Kind == shed.Rinse {
+			for _, t := range h.day().Tubs { // a break in which fleece hangs too long
+				if !away && t.Phase == shed.ToFill && !t.WetBy().IsZero() {
 					away = true
-					h.must(session.TakeBreak{InMin: 5, ForMin: 50})
+					h.must(session.TakeBreak{ForMin: 50})
 				}
 			}
 			if _, is := h.day().Away(h.s.e.Now); is {
