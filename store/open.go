@@ -147,12 +147,20 @@ type opened struct {
 }
 
 // openFile opens a file that exists and looks sound.
-func openFile(path string) (o opened, err error) {
+func openFile(path string) (opened, error) { return openLocked(path, false) }
+
+// openLocked opens it for writing too, or for reading alone.
+func openLocked(path string, toRead bool) (o opened, err error) {
 	defer catchDamage(path, &err)()
 	o.db, err = bolt.Open(path, 0o600, &bolt.Options{
-		Timeout: lockWait,
-		OpenFile: func(name string, flag int, mode os.FileMode) (*os.File, error) {
-			f, err := os.OpenFile(name, flag&^os.O_CREATE, mode)
+		ReadOnly: toRead,
+		Timeout:  lockWait,
+		OpenFile: func(name string, flag int, mode os.FileMode) (f *os.File, err error) {
+			if toRead {
+				f, err = openRegular(name)
+			} else {
+				f, err = os.OpenFile(name, flag&^os.O_CREATE, mode)
+			}
 			if err != nil {
 				return nil, err
 			}
@@ -182,7 +190,9 @@ func openFile(path string) (o opened, err error) {
 		return o, err
 	case errors.Is(err, berrors.ErrTimeout):
 		return o, inUse(path, err)
-	case errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum), errors.Is(err, berrors.ErrVersionMismatch):
+	case toRead && (errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrPermission)):
+		return o, notReadable(path, err)
+	case toRead, errors.Is(err, berrors.ErrInvalid), errors.Is(err, berrors.ErrChecksum), errors.Is(err, berrors.ErrVersionMismatch):
 		return o, damaged(path, "its first page does not read", err)
 	}
 	if found, statErr := os.Stat(path); statErr == nil && found.IsDir() {

@@ -43,24 +43,7 @@ func makeFirstBuckets(tx *bolt.Tx) error {
 // migrate checks that the file is ours and brings it to the newest schema, all
 // steps in one transaction. A file that needs none is not written to.
 func (s *Store) migrate(steps []migration) error {
-	var version uint64
-	err := s.view(func(r record) error {
-		var err error
-		version, err = r.layout()
-		s.summed = version >= summedLayout
-		r.summed = s.summed
-		if err != nil {
-			return damaged(s.path, "it was made by another program", err)
-		}
-		known := uint64(len(steps))
-		if version > known {
-			return newer(s.path, version, known)
-		}
-		if version == known {
-			return haveParts(s.path, r)
-		}
-		return nil
-	})
+	version, err := s.hasLayout(uint64(len(steps)), false)
 	if err != nil || version == uint64(len(steps)) {
 		return err
 	}
@@ -79,6 +62,28 @@ func (s *Store) migrate(steps []migration) error {
 	})
 	s.summed = err == nil && len(steps) >= summedLayout
 	return err
+}
+
+// hasLayout is the layout that the file has, by which the store goes from now on. Of the known one
+// the parts are there, and with all of an older one too.
+//
+// Errors: ErrDamaged, ErrNewer.
+func (s *Store) hasLayout(known uint64, all bool) (version uint64, err error) {
+	err = s.view(func(r record) (err error) {
+		version, err = r.layout()
+		s.summed = version >= summedLayout
+		r.summed = s.summed
+		switch {
+		case err != nil:
+			return damaged(s.path, "it was made by another program", err)
+		case version > known:
+			return newer(s.path, version, known)
+		case all || version == known:
+			return haveParts(s.path, r)
+		}
+		return nil
+	})
+	return version, err
 }
 
 // haveParts saves the rest of the package from asking each time whether a part is there.
