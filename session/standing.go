@@ -35,10 +35,14 @@ func (d Day) EveryAlarm() iter.Seq2[int, Alarm] {
 
 // Loudest is the most urgent standing alarm: unanswered before answered, then
 // by priority, then by kind, then the oldest.
-func (d Day) Loudest() (Alarm, bool) {
-	best, ok := Alarm{}, false
+func (d Day) Loudest() (Alarm, bool) { return d.loudest(func(Alarm) bool { return true }) }
+
+// Pressing is Loudest of those that are not aside: what takes the screen over.
+func (d Day) Pressing() (Alarm, bool) { return d.loudest(func(a Alarm) bool { return !a.Aside() }) }
+
+func (d Day) loudest(of func(Alarm) bool) (best Alarm, ok bool) {
 	for _, a := range d.Alarms {
-		if a.Stands() && (!ok || Louder(a, best)) {
+		if a.Stands() && of(a) && (!ok || Louder(a, best)) {
 			best, ok = a, true
 		}
 	}
@@ -53,19 +57,4 @@ func (d Day) Standing() (n int) {
 		}
 	}
 	return n
-}
-
-// Pressing is Loudest of those that are not aside: what takes the screen over.
-func (d Day) Pressing() (Alarm, bool) {
-	a, ok := d.Loudest()
-	if ok && !a.Aside() {
-		return a, true
-	}
-	best, ok := Alarm{}, false
-	for _, a := range d.Alarms {
-		if a.Stands() && !a.Aside() && (!ok || Louder(a, best)) {
-			best, ok = a, true
-		}
-	}
-	return best, ok
 }

@@ -5,8 +5,10 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
@@ -50,6 +52,31 @@ func (f *finder) typed(k tea.KeyMsg) (done, changed bool) {
 		f.line.Key(k)
 	}
 	return true, true
+}
+
+// onList does what a list does that can be searched, with words first: anew lists what others
+// find, fill all.
+func (f *finder) onList(of *base.Frame, g *base.Grid, msg tea.Msg, open func() tea.Cmd, anew, fill func()) (k tea.KeyMsg, cmd tea.Cmd, ok bool) {
+	if k, is := msg.(tea.KeyMsg); is {
+		done, changed := f.typed(k)
+		if changed {
+			g.At = 0
+			anew()
+		}
+		if done {
+			return k, nil, false
+		}
+	}
+	k, cmd, ok = of.OnList(msg, g, open)
+	switch {
+	case !ok && cmd != nil && key.Matches(k, base.KeyBack) && f.clear(): // first the search goes
+		fill()
+		cmd = nil
+	case ok && key.Matches(k, keyFind):
+		f.begin()
+		ok = false
+	}
+	return k, cmd, ok
 }
 
 // found are the places of the texts that have every word, in order. The texts are in small

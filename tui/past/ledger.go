@@ -189,28 +189,11 @@ func (s *FleecesScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 }
 
 func (s *FleecesScreen) act(msg tea.Msg) tea.Cmd {
-	if k, ok := msg.(tea.KeyMsg); ok {
-		done, changed := s.typed(k)
-		if changed {
-			s.grid.At = 0
-			s.shown = nil // nothing stays chosen: the first that is found is
-			s.fill()
-		}
-		if done {
-			return nil
-		}
-	}
-	k, cmd, ok := s.OnList(msg, &s.grid, s.open)
+	k, cmd, ok := s.onList(&s.Frame, &s.grid, msg, s.open, func() { s.shown = nil; s.fill() }, s.fill) // of other words nothing stays chosen
 	if !ok {
-		if cmd != nil && key.Matches(k, base.KeyBack) && s.clear() { // first the search goes
-			s.fill()
-			return nil
-		}
 		return cmd
 	}
 	switch {
-	case key.Matches(k, keyFind):
-		s.begin()
 	case key.Matches(k, s.sort):
 		s.reorder(k.String() == "O")
 	case key.Matches(k, s.add):

@@ -95,27 +95,11 @@ func (s *pastScreen) fill() {
 func (s *pastScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }
 
 func (s *pastScreen) act(msg tea.Msg) tea.Cmd {
-	if k, ok := msg.(tea.KeyMsg); ok {
-		done, changed := s.typed(k)
-		if changed {
-			s.grid.At = 0
-			s.fill()
-		}
-		if done {
-			return nil
-		}
-	}
-	k, cmd, ok := s.OnList(msg, &s.grid, s.open)
+	k, cmd, ok := s.onList(&s.Frame, &s.grid, msg, s.open, s.fill, s.fill)
 	if !ok {
-		if cmd != nil && key.Matches(k, base.KeyBack) && s.clear() { // first the search goes
-			s.fill()
-			return nil
-		}
 		return cmd
 	}
 	switch {
-	case key.Matches(k, keyFind):
-		s.begin()
 	case key.Matches(k, keyTrust):
 		return openTrust(s.E)
 	case key.Matches(k, keyCompare):

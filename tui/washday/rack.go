@@ -131,41 +131,35 @@ func (s *Screen) askSpun(tub int) {
 	if len(e.Kit.Scales) > 0 {
 		scale = "on " + form.ScaleText(u, e.Kit.Scale())
 	}
-	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH SPIN-DRIED?", s.glances[tub].Name, batch),
-		hint: scale + "; the dry weight goes on the same scale", fields: []askField{newField("weight", u.MassUnit(), "")}}
-	a.accept = func(texts []string, _ int) error {
-		g, err := u.ParseMassG(texts[0])
-		if err != nil {
-			return err
-		}
+	s.askWeight(tub, "WEIGH SPIN-DRIED", scale+"; the dry weight goes on the same scale", "spin-dried", func(g float64, sure bool) error {
 		if err := s.tellSpun(tub); err != nil {
 			return err
 		}
-		if err := e.Live.Do(session.WeighWet{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: a.insists(texts)}, e.Now); err != nil {
-			return err
-		}
-		e.Tell("%s: %s spin-dried, noted", batch, u.Mass(g))
-		return nil
-	}
-	s.ask = a
+		return e.Live.Do(session.WeighWet{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: sure}, e.Now)
+	})
 }
 
 // askSoaked takes the weight of a batch that was dried between presoak and wash.
 func (s *Screen) askSoaked(tub int) {
-	e, u := s.e, s.e.Kit.Units
-	batch := s.glances[tub].Batch
-	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s WEIGH, PRESOAKED AND DRIED?", s.glances[tub].Name, batch),
-		hint: "only if you dried it before the wash: tells soil from wax; Esc to skip", fields: []askField{newField("weight", u.MassUnit(), "")}}
+	e, batch := s.e, s.glances[tub].Batch
+	s.askWeight(tub, "WEIGH, PRESOAKED AND DRIED", "only if you dried it before the wash: tells soil from wax; Esc to skip", "after the presoak", func(g float64, sure bool) error {
+		return e.Live.Do(session.WeighSoaked{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: sure}, e.Now)
+	})
+}
+
+// askWeight asks what the batch of a tub weighs now, and has that told.
+func (s *Screen) askWeight(tub int, what, hint, as string, tell func(g float64, sure bool) error) {
+	e, u, batch := s.e, s.e.Kit.Units, s.glances[tub].Batch
+	a := &ask{tub: tub, title: fmt.Sprintf("%s: WHAT DOES %s %s?", s.glances[tub].Name, batch, what), hint: hint, fields: []askField{newField("weight", u.MassUnit(), "")}}
 	a.accept = func(texts []string, _ int) error {
 		g, err := u.ParseMassG(texts[0])
-		if err != nil {
-			return err
+		if err == nil {
+			err = tell(g, a.insists(texts))
 		}
-		if err := e.Live.Do(session.WeighSoaked{Batch: batch, MassG: g, Scale: e.Kit.Scale(), Sure: a.insists(texts)}, e.Now); err != nil {
-			return err
+		if err == nil {
+			e.Tell("%s: %s %s, noted", batch, u.Mass(g), as)
 		}
-		e.Tell("%s: %s after the presoak, noted", batch, u.Mass(g))
-		return nil
+		return err
 	}
 	s.ask = a
 }
