@@ -104,7 +104,7 @@ func Run(ctx context.Context, s Spec) ([]byte, error) {
 		// What it left running in its group would outlive its time.
 		Kill(cmd)
 		switch {
-		case isClosed(flood):
+		case IsClosed(flood):
 			why = flooded(name, s.MaxOutput)
 		case err != nil && !errors.Is(err, exec.ErrWaitDelay):
 			why = Failed(name, err, out.Bytes())
@@ -125,7 +125,8 @@ func Run(ctx context.Context, s Spec) ([]byte, error) {
 	return out.Bytes(), why
 }
 
-func isClosed(c chan struct{}) bool {
+// IsClosed says whether c is.
+func IsClosed(c chan struct{}) bool {
 	select {
 	case <-c:
 		return true

@@ -9,6 +9,7 @@ import (
 	"time"
 	"unsafe"
 
+	"fleece.example/tubside/cmd/tubside/child"
 	"fleece.example/tubside/session"
 )
 
@@ -45,7 +46,7 @@ func windowsVoice(p session.Priority) (*voice, error) {
 			defer v.guard()
 			calls.Lock()
 			defer calls.Unlock()
-			if isClosed(done) {
+			if child.IsClosed(done) {
 				return
 			}
 			r, _, _ := playSound.Call(uintptr(unsafe.Pointer(&wav[0])), 0, sndAsync|sndMemory|sndLoop|sndNoDefault)

@@ -241,7 +241,7 @@ func filed(env []string, name string, argv ...string) func(session.Priority) (*v
 					v.die(err)
 					return
 				}
-				if isClosed(done) {
+				if child.IsClosed(done) {
 					return
 				}
 				v.tell(report{Event: eventState, Whole: true})
@@ -286,15 +286,6 @@ func lasts(proc *process, name string, long time.Duration, done chan struct{}) e
 		return nil
 	case <-time.After(long + late):
 		return fmt.Errorf("%s did not come to the end of its sound", name)
-	}
-}
-
-func isClosed(c chan struct{}) bool {
-	select {
-	case <-c:
-		return true
-	default:
-		return false
 	}
 }
 
