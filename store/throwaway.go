@@ -24,11 +24,16 @@ const leftAfter = 10 * time.Minute
 // Errors: those of Open.
 func OpenThrowaway() (s *Store, done func() error, err error) {
 	SweepThrowaways()
+	return inThrowaway(Open)
+}
+
+// inThrowaway opens a record in a new folder; done closes it and takes the folder away.
+func inThrowaway(open func(at string) (*Store, error)) (s *Store, done func() error, err error) {
 	dir, err := os.MkdirTemp("", throwaway+"*")
 	if err != nil {
 		return nil, nil, notWritable(os.TempDir(), err)
 	}
-	if s, err = Open(filepath.Join(dir, throwawayName)); err != nil {
+	if s, err = open(filepath.Join(dir, throwawayName)); err != nil {
 		return nil, nil, errors.Join(err, os.RemoveAll(dir))
 	}
 	return s, func() error { return errors.Join(s.Close(), os.RemoveAll(dir)) }, nil
@@ -39,22 +44,16 @@ func OpenThrowaway() (s *Store, done func() error, err error) {
 //
 // Errors: those of Peek and of write.
 func PeekCopy(path string, write func(io.Writer) error) (s *Store, done func() error, err error) {
-	dir, err := os.MkdirTemp("", throwaway+"*")
-	if err != nil {
-		return nil, nil, notWritable(os.TempDir(), err)
-	}
-	at := filepath.Join(dir, throwawayName)
-	f, err := os.OpenFile(at, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err == nil {
-		err = errors.Join(write(f), f.Close())
-	}
-	if err == nil {
-		s, err = peekAs(at, path)
-	}
-	if err != nil {
-		return nil, nil, errors.Join(err, os.RemoveAll(dir))
-	}
-	return s, func() error { return errors.Join(s.Close(), os.RemoveAll(dir)) }, nil
+	return inThrowaway(func(at string) (*Store, error) {
+		f, err := os.OpenFile(at, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+		if err == nil {
+			err = errors.Join(write(f), f.Close())
+		}
+		if err != nil {
+			return nil, err
+		}
+		return peekAs(at, path)
+	})
 }
 
 const throwawayName = "tubside.db"

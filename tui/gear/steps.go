@@ -124,6 +124,10 @@ func (s *stepsScreen) own(do func() tea.Cmd) tea.Cmd {
 func (s *stepsScreen) keep(steps []shed.Step) error {
 	m := s.m
 	m.Steps = steps
+	return s.keepAs(m)
+}
+
+func (s *stepsScreen) keepAs(m shed.Method) error {
 	saved, err := SaveMethod(s.E, m)
 	if err != nil {
 		return err
@@ -201,12 +205,9 @@ func (s *stepsScreen) rename() tea.Cmd {
 	m := s.m
 	p := &form.Page{Fields: methodWords(&m)}
 	return base.Push(form.NewForm(s.E, "Name of the method", []*form.Page{p}, func() (tea.Cmd, error) {
-		saved, err := SaveMethod(s.E, m)
-		if err != nil {
+		if err := s.keepAs(m); err != nil {
 			return nil, err
 		}
-		s.m = saved
-		s.changed(saved.ID)
 		return base.Pop(), nil
 	}))
 }
