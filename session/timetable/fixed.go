@@ -58,9 +58,17 @@ func (q *sequence) share(a, b int) bool {
 	return slices.ContainsFunc(q.m.p.Tasks[a].Resources, func(r int) bool { return slices.Contains(uses, r) })
 }
 
-// roomsS are how long before a fixed task nothing more is counted on to be through, s: the more,
-// the less is late, and the later all is done. Each is tried, the search shared out among them.
-var roomsS = []int{0, 900, 2400}
+// triesAround are the searches that go around a fixed task. An order stays on the side of it where
+// it began, so each begins from a rule of its own; and the more room is left before it, the less is late,
+// and the later all is done.
+func triesAround() (all []trial) {
+	for rule := range 8 {
+		for _, roomS := range [...]int{0, 900, 2400} {
+			all = append(all, trial{roomS, rule})
+		}
+	}
+	return all
+}
 
 // passes is the first start of a task from a moment on with which none of those that have to
 // follow it soon is due while a fixed one lasts.

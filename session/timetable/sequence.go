@@ -12,7 +12,7 @@ type sequence struct {
 	m          *model
 	kind       []int // of the jobs, see kinds
 	bottleneck int   // the resource with the most to do, or None
-	roomS      int   // of roomsS
+	roomS      int   // of the trial
 
 	order []int // tasks, so that lags go forward
 	pos   []int // of each task: its place in the order, or None

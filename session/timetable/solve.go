@@ -29,24 +29,30 @@ func solve(p Problem, budget Budget) (Solution, error) {
 	if err != nil {
 		return Solution{}, err
 	}
+	tries := []trial{{}}
 	if len(m.fixed) > 0 {
-		budget.Places /= 2
+		tries = triesAround()
+		budget.Places = share(budget.Places, 3, 2*len(tries))
 	}
 	var best search
-	for i, roomS := range roomsS {
-		s := search{m: m, budget: budget, bound: m.bound(), chance: 0x9E3779B97F4A7C15}
-		if err := s.run(roomS); err != nil {
-			return Solution{}, err
-		}
-		if i == 0 || s.best.less(best.best) {
+	for _, t := range tries {
+		s := search{m: m, budget: budget, bound: m.bound(), chance: 0x9E3779B97F4A7C15 + chance(t.rule)}
+		if s.run(t); s.found && (!best.found || s.best.less(best.best)) {
 			best = s
 		}
-		if len(m.fixed) == 0 || best.proven || best.unavoidable || best.meetsBound() {
+		if best.found && (best.proven || best.unavoidable || best.meetsBound()) {
 			break
 		}
 	}
+	if !best.found {
+		return Solution{}, errors.New("no timetable was found: each job waits for a tub that another one keeps; let fewer jobs wait for others in the middle")
+	}
 	return best.solution(), nil
 }
+
+// trial is one search: how long before a fixed task nothing more is counted on to be through, s,
+// and the rule of dispatch that it begins with.
+type trial struct{ roomS, rule int }
 
 // search is the state of one Solve.
 type search struct {
@@ -82,15 +88,15 @@ var rules = []rule{
 	{3, 0, 120}, {3, 300, 120}, {0, 0, 0}, {8, 900, 120}, {0, 900, 120}, {-3, 300, 0}, {-8, 0, 0}, {-8, 0, 120},
 }
 
-func (s *search) run(roomS int) error {
+func (s *search) run(t trial) {
 	q := s.m.newSequence()
-	q.roomS = roomS
-	if len(s.m.p.WishS) > 0 {
+	q.roomS = t.roomS
+	if t.rule == 0 && len(s.m.p.WishS) > 0 {
 		s.keepIf(q, q.arrange(s.wishes()))
 	}
 	jobs := s.jobOrder()
-	for _, by := range rules {
-		if s.found && (s.meetsBound() || s.placed > s.budget.Places/3) {
+	for _, by := range rules[t.rule:] {
+		if s.found && (t.rule > 0 || s.meetsBound() || s.placed > s.budget.Places/3) {
 			break
 		}
 		s.keepIf(q, q.dispatch(by, jobs))
@@ -101,10 +107,6 @@ func (s *search) run(roomS int) error {
 	if !s.proven {
 		s.improve(q, s.budget.Places)
 	}
-	if !s.found {
-		return errors.New("no timetable was found: each job waits for a tub that another one keeps; let fewer jobs wait for others in the middle")
-	}
-	return nil
 }
 
 // keepIf keeps the timetable of a sequence if it could be made.
