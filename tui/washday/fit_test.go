@@ -5,8 +5,13 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // TestWrappedKeepsFiguresWhole: neither a minus, a range, a fraction nor a unit
@@ -69,6 +74,38 @@ func TestFootKeepsTheWayOut(t *testing.T) {
 		}
 		if missing := len(words) < len(all); missing != (words[len(words)-1] == "? all keys") {
 			t.Fatalf("in %d cells of %d keys: %v", w, len(all), words)
+		}
+	}
+}
+
+// TestDeedIsNeverCut: in every window of every state the band says the whole deed of what is
+// called, large or in words.
+func TestDeedIsNeverCut(t *testing.T) {
+	tried := 0
+	for _, st := range tuitest.Stories() {
+		s := storyOf(t, st, theme.Options{NoColor: true})
+		for w := base.LeastWidth; w <= 200; w += 8 {
+			for h := base.LeastHeight; h <= 60; h += 3 {
+				if tried++; !long.Turn(tried, 9) {
+					continue
+				}
+				s.SetSize(w, h)
+				p, ok := s.Prompt()
+				if !ok || s.far || s.ask != nil || !s.e.Live.Day.Running() {
+					continue
+				}
+				band := strings.Join(strings.Fields(ansi.Strip(strings.Join(s.band(), " "))), " ")
+				rest, deed := band, s.orders(p)[0].text
+				for _, word := range strings.Fields(deed) { // a figure may stand beside a line of it
+					_, after, found := strings.Cut(rest, word)
+					if rest = after; !found {
+						t.Fatalf("%s %dx%d: %q is cut:\n%s", st.Name, w, h, deed, strings.Join(s.band(), "\n"))
+					}
+				}
+				if strings.Contains(band, draw.CutSign) || strings.Contains(band, draw.ShortSign) {
+					t.Fatalf("%s %dx%d: the band is cut:\n%s", st.Name, w, h, strings.Join(s.band(), "\n"))
+				}
+			}
 		}
 	}
 }
