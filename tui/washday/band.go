@@ -157,6 +157,10 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 			text[i].s = text[i].brief
 		}
 	}
+	if len(text) > 1 && text[0].brief != "" && wrappedHeight(text, w) > h { // the tub stands before its deed
+		text[1].s = text[0].s + "  " + strings.TrimSpace(text[1].s)
+		text = text[1:]
+	}
 	var out []bandLine
 	for _, l := range text {
 		for j, p := range brokenLine(strings.TrimSpace(l.s), w) {
@@ -297,7 +301,7 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	switch c := p.Caution; {
 	case p.Warned: // read once today: what it is about, and the words under ?
-		lines = append(lines, bandLine{s: " Caution: " + c.Brief + " (?)", style: t.Caution, keep: !p.Held})
+		lines = append(lines, bandLine{s: " Caution: " + c.Brief + " (?)", style: t.Caution, keep: !p.Held, brief: "Caution: " + c.Brief})
 	case c.Text != "":
 		lines = append(lines, bandLine{s: " Caution: " + c.Text, style: t.Caution, keep: !p.Held, brief: "Caution: " + c.Brief})
 	}
