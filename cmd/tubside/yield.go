@@ -85,7 +85,7 @@ type yieldAsk struct {
 	restG    float64 // 0 when not asked for
 	fleece   string
 	system   measure.System
-	showMass yield.Show
+	showMass yield.Show // what was typed
 }
 
 // mostBatches bounds the batches of one fleece.
@@ -113,7 +113,7 @@ func moreThanNone(_ measure.System, g float64) error {
 }
 
 func (y *yieldFlags) ask(u measure.System) (yieldAsk, error) {
-	a := yieldAsk{fleece: strings.ToLower(strings.TrimSpace(y.fleeceType)), system: u, showMass: u.Mass, restG: y.restG, regain: y.regain}
+	a := yieldAsk{fleece: strings.ToLower(strings.TrimSpace(y.fleeceType)), system: u, showMass: u.MassTyped, restG: y.restG, regain: y.regain}
 	if len(y.rawG) == 0 || len(y.rawG) != len(y.dryG) || len(y.rawG) > mostBatches {
 		return a, usage("give --raw and --dry once for each batch, such as --raw %s --dry %s: there are %d raw and %d dry", u.MassField(u.RoundMassG(225)), u.MassField(u.RoundMassG(118)), len(y.rawG), len(y.dryG))
 	}
@@ -209,7 +209,7 @@ func (j yieldJSON) write(out io.Writer, a yieldAsk, sentence string) error {
 	remarks := j.Remarks
 	if r := j.Rest; r != nil {
 		fmt.Fprintf(&b, "the rest, %s raw: yield %s, dry %s (%s to %s)\n", a.showMass(r.RawG), per(r.YieldPart),
-			a.showMass(r.DryG.Likely), a.showMass(r.DryG.Low), a.showMass(r.DryG.High))
+			a.system.Mass(r.DryG.Likely), a.system.Mass(r.DryG.Low), a.system.Mass(r.DryG.High))
 		remarks = append(remarks, r.Remarks...)
 	}
 	for _, r := range remarks {
