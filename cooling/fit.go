@@ -15,6 +15,8 @@ type Fitted struct {
 
 	// The last reading, and the variance of ln(loss past it / loss up to it).
 	turnMin, varAhead float64
+
+	misfillC float64 // see MisfillC
 }
 
 // normal is a Gauss-Newton step's normal equations and the cost they were
@@ -207,7 +209,13 @@ func (f Fitted) Through(r Reading, readingSDC float64) Fitted {
 	}
 	miss := r.TempC - s.tempC
 	was := f.deviationOf(s) * f.deviationOf(s)
-	more := max(min(readingSDC*readingSDC-was, miss*miss), 0)
+	own := readingSDC * readingSDC
+	more := max(min(own-was, miss*miss), 0)
+	if was > own { // fits that were blended: each is as sure of the reading as the thermometer
+		part := (was - own) / (was * was)
+		start, log := f.varStart*s.byStart+f.covStartLog*s.byLog, f.covStartLog*s.byStart+f.varLog*s.byLog
+		f.varStart, f.varLog, f.covStartLog = f.varStart-part*start*start, f.varLog-part*log*log, f.covStartLog-part*start*log
+	}
 	for range 8 { // the loss bends the law a little
 		f.startC += (r.TempC - s.tempC) / s.byStart
 		s = f.bath.stateAt(max(r.AtMin, 0), f.course(0, 0, 0))

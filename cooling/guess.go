@@ -144,12 +144,13 @@ func (s *series) together() []Reading {
 }
 
 // weigh fits each guess to its readings, which err by sdC, and gives what they make
-// likely of it. Nothing is left where nothing can be told.
-func weigh(gs []guess, floorC, sdC float64) []guess {
+// likely of it. Nothing is left where nothing can be told. misfills: the fill may be off, which is
+// asked where tub and room are known: rooms nobody knows leave as much open.
+func weigh(gs []guess, floorC, sdC float64, misfills bool) []guess {
 	best := math.Inf(-1)
 	for i := range gs {
 		g := &gs[i]
-		fitted, missC, lnWeight := g.bath.settle(g.readings, sdC)
+		fitted, missC, lnWeight := g.bath.settle(g.readings, sdC, misfills)
 		g.fitted, g.missC = fitted, missC
 		g.lnWeight += lnWeight
 		if math.IsNaN(g.lnWeight) {
@@ -250,7 +251,7 @@ func blend(gs []guess) Crossing {
 // the readings lie further from all of them than they err, they err by that much.
 func (s *series) weighed(sdC float64) (gs []guess, best guess, ok bool) {
 	for range 2 {
-		if gs = weigh(s.ways(), s.o.FloorC, sdC); len(gs) == 0 {
+		if gs = weigh(s.ways(), s.o.FloorC, sdC, s.o.Tub != nil && !s.o.RoomFree); len(gs) == 0 {
 			return nil, best, false
 		}
 		if best = likeliest(gs); !(best.missC > max(sdC, worstMissC)) {

@@ -57,44 +57,83 @@ const (
 )
 
 // Forecast is the fit that a bath is forecast by: the readings of the first minutes count
-// as far as the later ones bear them out, and it passes through the last ([Fitted.Through]).
+// as far as the later ones bear them out, the fill may have been other than said, and it
+// passes through the last reading ([Fitted.Through]).
 func (b Bath) Forecast(readings []Reading, readingSDC float64) Fitted {
 	readings, readingSDC = orderedReadings(readings), tidyReadingSDC(readingSDC)
-	f, _, _ := b.settle(readings, readingSDC)
+	f, _, _ := b.settle(readings, readingSDC, true)
 	if n := len(readings); n > 0 {
 		f = f.Through(readings[n-1], readingSDC)
 	}
 	return f
 }
 
-// settle blends the fits to all readings and to those past the first minutes, as likely as
-// each is. It gives how far the readings lie from the likelier, and the logarithm of how
-// likely they are.
-func (b Bath) settle(readings []Reading, sdC float64) (f Fitted, missC, lnWeight float64) {
+// A fill may be off what was said of it by more than a thermometer errs: misread, typed wrong, not
+// stirred. What share of fills that is, against those told right, and by how much, are estimates,
+// settled with real series in view: more widens the band where nothing was wrong.
+const (
+	misfillWeight = 0.35
+	misfillSDC    = 6.0
+)
+
+// settle blends the fits to all readings, with the fill as it was told and off it, and to those past
+// the first minutes, as likely as each is. It gives how far the readings lie from the likeliest,
+// and the logarithm of how likely they are. A start known for certain is never off.
+func (b Bath) settle(readings []Reading, sdC float64, misfills bool) (f Fitted, missC, lnWeight float64) {
 	telling := min(tellingReadings/float64(len(readings)), 1)
-	fit := func(b Bath, from int) (f Fitted, lnWeight float64) {
-		f = b.Fit(readings[from:], sdC)
-		cost := f.equations(readings[from:], sdC, deviation(b.StartSDC, widestStartSDC), deviation(b.LossSDLog, widestLossSDLog)).cost
-		return f, -(cost + settlingChi2/2*float64(from)) * telling
+	misfills = misfills && len(readings) > 0 && b.StartSDC > 0 && b.StartSDC < misfillSDC
+	best := math.Inf(-1)
+	lnWeight = best
+	take := func(startSDC, weight float64, from int) (g Fitted, ln float64) {
+		of := b
+		of.StartSDC = startSDC
+		g = of.Fit(readings[from:], sdC)
+		cost := g.equations(readings[from:], sdC, deviation(startSDC, widestStartSDC), deviation(b.LossSDLog, widestLossSDLog)).cost
+		ln = math.Log(weight) - (cost+settlingChi2/2*float64(from))*telling
+		if misfills { // a wide start that fits is worth less than a narrow one that does
+			ln += math.Log(g.open() / startSDC)
+		}
+		if ln > best {
+			best, missC = ln, g.missC(readings[from:])
+		}
+		if math.IsInf(lnWeight, -1) {
+			f, lnWeight = g, ln
+			return g, ln
+		}
+		more := ln - lnWeight
+		f.blend(g, 1/(1+math.Exp(-more)))
+		lnWeight = max(ln, lnWeight) + math.Log1p(math.Exp(-math.Abs(more)))
+		return g, ln
+	}
+	take(b.StartSDC, 1, 0)
+	off, lnOff := Fitted{}, math.Inf(-1)
+	if misfills {
+		off, lnOff = take(misfillSDC, misfillWeight, 0)
 	}
 	first := 0
 	for first < len(readings) && readings[first].AtMin < unsettledMin {
 		first++
 	}
-	f, lnWeight = fit(b, 0)
-	missC = f.missC(readings)
-	if first == 0 || len(readings)-first < leastSettled {
-		return f, missC, lnWeight
+	if first > 0 && len(readings)-first >= leastSettled {
+		take(max(b.StartSDC, settlingStartSDC), settlingWeight, first)
 	}
-	b.StartSDC = max(b.StartSDC, settlingStartSDC)
-	late, lnLate := fit(b, first)
-	if lnLate += math.Log(settlingWeight); lnLate > lnWeight {
-		missC = late.missC(readings[first:])
+	if math.Exp(lnOff-lnWeight) > 0.5 {
+		f.misfillC = off.startC - b.StartC
 	}
-	more := lnLate - lnWeight
-	f.blend(late, 1/(1+math.Exp(-more)))
-	return f, missC, max(lnLate, lnWeight) + math.Log1p(math.Exp(-math.Abs(more)))
+	return f, missC, lnWeight
 }
+
+// open is how much a fit leaves open of start and loss together.
+func (f *Fitted) open() float64 {
+	if f.varLog > 0 {
+		return math.Sqrt(f.varStart*f.varLog - f.covStartLog*f.covStartLog)
+	}
+	return math.Sqrt(f.varStart)
+}
+
+// MisfillC is by how much the fill was cooler (below 0) or hotter than was said, where
+// that is likelier than that it was as said; else 0.
+func (f Fitted) MisfillC() float64 { return f.misfillC }
 
 // blend takes in another fit of the same bath with so much of the weight.
 func (f *Fitted) blend(g Fitted, weight float64) {

@@ -3,6 +3,7 @@ package session_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"fleece.example/tubside/session"
@@ -105,6 +106,41 @@ func TestReadingUnderTheAimIsNotHot(t *testing.T) {
 	for tempC, want := range map[float64]bool{64: false, 66: false, 72: true} {
 		if _, hot, aimC, _ := coach.OffAim(r.Day, 0, tempC, r.Now); hot != want {
 			t.Errorf("%g °C, aim %g: hot %v", tempC, aimC, hot)
+		}
+	}
+}
+
+// A fill that was misread shows in the first reading. It is the fill that was off and not a bath
+// that cools several times too fast: what is expected a few minutes later is what the bath comes to.
+func TestAMisreadFillIsNotFastCooling(t *testing.T) {
+	for _, row := range []struct {
+		trueC float64
+		says  string
+	}{{57, "the fill was probably cooler than you said: take a reading once more at "}, {72, "the fill was probably hotter than you said: "}, {65, ""}} {
+		filled := func(toldC float64) *sessiontest.Run {
+			r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.ToFill)
+			for r.Day.Tubs[0].Step().Kind != shed.Wash {
+				r.Until(0, shed.Soaking).Next(0).Until(0, shed.ToFill)
+			}
+			r.Do(session.DoNext{Tub: 0, Act: shed.FillTub, HasTemp: true, TempC: toldC, Sooner: true})
+			return r.Wait(1).Do(session.DoNext{Tub: 0, Act: shed.SinkIn, Sooner: true}).Wait(4)
+		}
+		bath := func(r *sessiontest.Run) (tempC float64) { tempC, _, _ = r.Day.TempNow(0, r.Now); return tempC }
+		truth, r := filled(row.trueC), filled(65)
+		r.Do(session.TakeReading{Tub: 0, TempC: math.Round(bath(truth)), Sure: true})
+		said := sessiontest.DetailLines(r.Prompt())
+		if got := fmt.Sprint(said); row.says == "" && strings.Contains(got, "the fill was") || !strings.Contains(got, row.says) {
+			t.Errorf("%g °C: %v", row.trueC, said)
+		}
+		truth.Wait(5)
+		r.Wait(5)
+		sessiontest.Near(t, fmt.Sprintf("filled at %g °C, five minutes after the reading", row.trueC), bath(r), bath(truth), 1)
+		if release := r.Day.Release(0, r.Day.Heat(0)); row.trueC > 60 && !release.Early.After(r.Now) {
+			t.Errorf("filled at %g °C, it may be too cool from %v on", row.trueC, release.Early)
+		}
+		r.Do(session.TakeReading{Tub: 0, TempC: math.Round(bath(truth))}) // without a question
+		if got := fmt.Sprint(sessiontest.DetailLines(r.Prompt())); strings.Contains(got, "the fill was") {
+			t.Errorf("%g °C, read twice: %s", row.trueC, got)
 		}
 	}
 }

@@ -361,7 +361,31 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 			p.add(text)
 		}
 	}
+	if text, again := Misfilled(d, p.Tub, h); text != "" && p.Rank == Coming {
+		p.first(Line{Text: text, Ways: []Way{{Deed: TakeTemp, Then: " once more at " + u.Clock(d.Plan.OnTheWall(again))}}})
+	}
 	sayOpen(d, p)
+}
+
+// misfillAgain is how long after a reading that speaks of the fill the next one tells how fast the bath
+// cools; our own choice.
+const misfillAgain = 5 * time.Minute
+
+// Misfilled says that by its one reading a bath was filled other than was told, rather than that it
+// cools so fast or so slowly, and when to read it again.
+func Misfilled(d session.Day, tub int, h session.HeatModel) (text string, again time.Time) {
+	b, by := d.Tubs[tub].Bath, h.Fit.MisfillC()
+	if len(b.Readings) != 1 || by == 0 {
+		return "", time.Time{}
+	}
+	text = "the fill was probably cooler than "
+	if by > 0 {
+		text = "the fill was probably hotter than "
+	}
+	if b.FillRead {
+		return text + "you said", b.Readings[0].At.Add(misfillAgain)
+	}
+	return text + "reckoned", b.Readings[0].At.Add(misfillAgain)
 }
 
 // sayOpen says first that a wash lies without the cover that its tub usually has; where

@@ -269,6 +269,9 @@ func (s *Screen) readText(tub int, tempC float64) string {
 	case hot:
 		return fmt.Sprintf("%s: %s, hotter than planned: handle the fleece as little as you can", name, u.TempRead(tempC))
 	}
+	if text, _ := coach.Misfilled(d, tub, d.Heat(tub)); text != "" {
+		return fmt.Sprintf("%s: %s noted; %s. Read once more in 5 min", name, u.TempRead(tempC), text)
+	}
 	return fmt.Sprintf("%s: %s noted, forecast updated", name, u.TempRead(tempC))
 }
 
