@@ -362,30 +362,31 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	if all {
 		is = s.offered(p)
 	}
-	k, title := "Enter", is.title
+	k, title, acts := "Enter", is.title, append([]shed.Action{p.Act}, p.Then...)
 	if !all {
-		k, title = ".", doneWords([]shed.Action{p.Act})
+		k, title, acts = ".", doneWords(acts[:1]), acts[:1]
 	}
 	here := s.glances[is.tub].Name
+	grown := was.tub == is.tub && was.act == is.act && was.batch == is.batch
 	switch {
 	case !is.boil && s.justMoved():
 		return s.movedQuestion(k, here, title)
 	case !is.boil && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
-		return fmt.Sprintf("the kettle is noted. %s again for %s, %s", k, here, title)
+		return fmt.Sprintf("kettle noted. %s again if %s is %s", k, here, doneWords(acts))
 	case !turned && s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
-		was.tub == is.tub && !all && was.act == is.act && was.batch == is.batch:
+		grown && !all:
 		return ""
-	case was.tub < 0 && is.boil:
-		return fmt.Sprintf("the screen has just changed. %s again if the kettle is on", k)
-	case was.tub < 0:
-		return fmt.Sprintf("the screen has just changed. %s again for %s, %s", k, here, title)
+	case turned && is.boil:
+		return "the screen has just changed. Enter again if the kettle is on"
+	case turned && !grown:
+		return fmt.Sprintf("the screen has just changed. %s again if %s is %s", k, here, doneWords(acts))
 	case was.boil && !is.boil:
 		return fmt.Sprintf("the screen said %s. %s again for %s, %s; o for the kettle", was.title, k, here, title)
 	case was.tub != is.tub && !is.boil:
 		return fmt.Sprintf("the screen has moved from %s to %s. %s again for %[2]s, %[4]s; %[5]d for %[1]s", s.glances[was.tub].Name, here, k, title, (was.tub+1)%10)
 	case was.tub != is.tub || is.boil:
 		return fmt.Sprintf("the screen said %s, %s. %s again if the kettle is on; %d for %[1]s", s.glances[was.tub].Name, was.title, k, (was.tub+1)%10)
-	case was.act == is.act && was.batch == is.batch && all && len(p.Then) > 0:
+	case grown && len(p.Then) > 0:
 		return fmt.Sprintf("the screen said only %s. Enter again for %s, . for just the first", was.title, title)
 	}
 	return fmt.Sprintf("the screen said %s. %s again for %s", was.title, k, title)

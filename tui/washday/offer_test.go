@@ -195,7 +195,7 @@ func TestEnterMeetsALineThatTurned(t *testing.T) {
 				if h.quick(k); h.day().LastSeq != seq != heard {
 					t.Errorf("%s, %s %v after it turned to %s: %q", name, k, after, late(h).title, h.s.e.Say)
 				}
-				if said := h.s.e.Say; !heard && after > time.Second && !strings.Contains(said, " again for "+map[bool]string{true: h.s.glances[h.s.focus].Name}[name != "nothing to do here"]) {
+				if said := h.s.e.Say; !heard && after > time.Second && !strings.Contains(said, " again if "+h.s.glances[h.s.focus].Name+" is filled") {
 					t.Errorf("%s, %s %v after it turned: asked %q", name, k, after, said)
 				}
 			}
