@@ -378,7 +378,7 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 		return ""
 	case turned && is.boil:
 		return "the screen has just changed. Enter again if the kettle is on"
-	case turned && !grown:
+	case turned:
 		return fmt.Sprintf("the screen has just changed. %s again if %s is %s", k, here, doneWords(acts))
 	case was.boil && !is.boil:
 		return fmt.Sprintf("the screen said %s. %s again for %s, %s; o for the kettle", was.title, k, here, title)

@@ -81,7 +81,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 		t.Fatal("more is told of than stood there")
 	}
 	h.s.stands, h.s.keyAt = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}, time.Time{}
-	h.wait(2)
+	h.wait(3) // longer than a line counts as just changed
 	h.press("enter")
 	h.sees("the screen said only fill for the presoak. Enter again for ")
 	if h.day().LastSeq != seq {
