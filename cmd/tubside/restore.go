@@ -292,7 +292,7 @@ func (r *restoring) noWorse(from string) (copied store.Report, err error) {
 		return copied, err
 	}
 	here, gone := store.Check(r.o.file())
-	if gone != nil || here.Entries < copied.Entries || here.Days < copied.Days || here.Fleeces < copied.Fleeces || here.Methods < copied.Methods || copied.Kit && !here.Kit {
+	if less := gone != nil || here.Entries < copied.Entries || here.Days < copied.Days || here.Fleeces < copied.Fleeces || here.Methods < copied.Methods || copied.Kit && !here.Kit; less {
 		return copied, nil
 	}
 	return copied, fmt.Errorf("%s is damaged, and the record here has as much that is whole: choose another copy. Not whole in that one:\n%s", from, strings.TrimSpace(harmText(copied)))
