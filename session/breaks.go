@@ -17,7 +17,7 @@ func (d Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
 	told := d.Break
 	has := told.To.After(t) && told.To.Sub(told.From) > offFor
 	for at := d.Plan.OnTheWall(t); ; at = s.To {
-		if s, ok = d.Plan.Break.After(at); !ok || has && told.From.Before(s.From) {
+		if s, ok = d.Plan.Away(at); !ok || has && told.From.Before(s.From) {
 			return told, has
 		}
 		if !s.Meets(told) {
@@ -30,6 +30,11 @@ func (d Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
 func (d Day) Away(now time.Time) (until time.Time, away bool) {
 	s, ok := d.NextBreak(now)
 	return s.To, ok && s.Has(now)
+}
+
+// notLeft says that what lies in a tub does not wait till that is over: a hot wash in quiet hours.
+func (d Day) notLeft(tub int, s shed.Span) bool {
+	return d.Tubs[tub].Bath.Step.HasRelease() && d.Plan.IsQuiet(s.To.Add(-time.Minute))
 }
 
 func decideBreak(d Day, c TakeBreak, now time.Time) ([]Event, error) {
@@ -51,6 +56,9 @@ func (d *Day) takeBreak(e BreakTaken, at time.Time) {
 		if s.To = at; !s.From.Before(at) {
 			s.To = s.From.Add(offFor)
 		}
+	}
+	if q, ok := d.Plan.QuietAt(s.To); ok && e.ForMin > 0 && s.From.Before(q.From) {
+		s.To = q.To // who is away when they begin comes back when they are over
 	}
 	d.Break = s
 }

@@ -38,9 +38,9 @@ func TestCallsWaitForABreak(t *testing.T) {
 // it, and undo takes it back.
 func TestBreaksOfADay(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
-		p.ZoneMin, p.Break = 120, shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}
+		p.ZoneMin, p.Break = 120, shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
 	}))
-	lunch, _ := r.Day.Plan.Break.After(r.Day.Plan.OnTheWall(r.Now))
+	lunch, _ := r.Day.Plan.Away(r.Day.Plan.OnTheWall(r.Now))
 	next := func(want shed.Span, ok bool) {
 		t.Helper()
 		if got, has := r.Day.NextBreak(r.Now); has != ok || ok && (!got.From.Equal(want.From) || !got.To.Equal(want.To)) {
@@ -97,7 +97,7 @@ func TestBathsWaitForABreak(t *testing.T) {
 
 // A break that was to come and is called off is none; the plan's own comes back, and can be called off too.
 func TestBreakCalledOff(t *testing.T) {
-	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Hours{FromMin: 8*60 + 20, ToMin: 9 * 60} }))
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Breaks{{FromMin: 8*60 + 20, ToMin: 9 * 60}} }))
 	r.Do(session.TakeBreak{InMin: 10, ForMin: 30})
 	for _, want := range []time.Time{r.Now.Add(20 * time.Minute), r.Now.Add(20*time.Minute + 24*time.Hour)} {
 		r.Do(session.TakeBreak{})
@@ -115,7 +115,7 @@ func TestHandsLearnNothingOfABreak(t *testing.T) {
 	for _, told := range []bool{true, false} {
 		r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
 			if !told {
-				p.Break = shed.Hours{FromMin: 8*60 + 1, ToMin: 8*60 + 16}
+				p.Break = shed.Breaks{{FromMin: 8*60 + 1, ToMin: 8*60 + 16}}
 			}
 		})).Wait(1)
 		if told {

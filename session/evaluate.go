@@ -209,7 +209,7 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, waits bool) {
 	t, at := d.Tubs[tub], d.Tubs[tub].SoakEndAt(now)
 	s, ok := d.NextBreak(at)
-	if !ok || t.Phase != shed.Soaking {
+	if !ok || t.Phase != shed.Soaking || d.notLeft(tub, s) {
 		return till, false
 	}
 	till = s.To

@@ -2,6 +2,7 @@ package tui
 
 import (
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -67,7 +68,7 @@ func started(t *testing.T) *person {
 func TestDropADay(t *testing.T) {
 	p := newPerson(t, true, withFleeces)
 	p.press("p", "a", "enter", "ctrl+s")
-	away := shed.Hours{FromMin: 750, ToMin: 795}
+	away := shed.Breaks{{FromMin: 750, ToMin: 795}}
 	p.app.env.Planned.Plan.Break = away
 	p.press("s")
 	p.settled()
@@ -84,7 +85,7 @@ func TestDropADay(t *testing.T) {
 	if len(p.journal.Recs) != 0 || len(p.journal.Sums) != 0 || p.app.env.Live.Day.Running() {
 		t.Fatalf("left of it: %v %v", p.journal.Recs, p.journal.Sums)
 	}
-	if got := p.app.env.Planned.Plan.Break; got != away {
+	if got := p.app.env.Planned.Plan.Break; !slices.Equal(got, away) {
 		t.Errorf("the break in the plan again is %v", got)
 	}
 	p.press("esc")

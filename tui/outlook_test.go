@@ -119,7 +119,7 @@ func TestOneLengthOfTheDay(t *testing.T) {
 func TestOneLengthAsTimePasses(t *testing.T) {
 	p := planned(t)
 	p.resize(120, 40)
-	p.app.env.Planned.Plan.Break = shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}
+	p.app.env.Planned.Plan.Break = shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
 	p.press("esc", "p")
 	said := func(pattern string) []string {
 		t.Helper()
@@ -132,7 +132,7 @@ func TestOneLengthAsTimePasses(t *testing.T) {
 	lengths := map[string]bool{}
 	for n := range 9 {
 		if n == 5 {
-			p.app.env.Planned.Plan.Break = shed.Hours{}
+			p.app.env.Planned.Plan.Break = nil
 			p.press("esc", "p")
 		}
 		p.wait(37 * time.Second)

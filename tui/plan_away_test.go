@@ -155,7 +155,7 @@ func TestEarlyForABreak(t *testing.T) {
 	p := planned(t)
 	e := p.app.env
 	e.Planned.ReadyBy = tuitest.StoryStart.Add(6*time.Hour + 50*time.Minute)
-	e.Planned.Plan.Break = shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}
+	e.Planned.Plan.Break = shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
 	p.press("esc", "p")
 	p.says("to be ready by 15:50: done at ")
 	p.seesNot("you keep free")
@@ -179,7 +179,7 @@ func BenchmarkPlanKey(b *testing.B) {
 		Now: tuitest.StoryStart, Kit: tuitest.StoryKit()}
 	tuitest.Keeps(e, session.Day{}, nil)
 	plan := tuitest.StoryPlan(3)
-	e.Planned.Plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Break: shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
+	e.Planned.Plan = shed.Plan{Method: plan.Method, Fleeces: plan.Fleeces, Break: shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}}
 	for len(e.Planned.Plan.Batches) < 12 {
 		e.Planned.Plan.Batches = append(e.Planned.Plan.Batches, plan.Batches...)
 	}

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -35,15 +36,40 @@ func TestHoursOfTheDay(t *testing.T) {
 		"22:00-7:00": night, "22-7": night, "22.30-7": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "10pm-7am": night,
 		"10:30 pm – 7 AM": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "12am-12pm": {ToMin: 12 * 60}, "none": {}, "": {},
 	} {
-		if got, err := form.ReadHours(measure.US, text, night); err != nil || got != want {
+		if got, err := form.ReadHours(measure.US, text, shed.Breaks{night}); err != nil || append(got, shed.Hours{})[0] != want || len(got) > 1 {
 			t.Errorf("%q reads as %v (%v), want %v", text, got, err, want)
 		}
 	}
-	for _, bad := range []string{"22:00x-7:5y", "22:00-7:5y", "13pm-7am", "0am-7", "24-7", "22:60-7", "22:5-7", "22", "22-", "-7", "ten-seven", "9-17-20", "7-7"} {
-		if got, err := form.ReadHours(measure.US, bad, night); err == nil || !strings.Contains(err.Error(), "such as 10:00 pm-7:00 am") {
+	for _, bad := range []string{"22:00x-7:5y", "22:00-7:5y", "13pm-7am", "0am-7", "24-7", "22:60-7", "22:5-7", "22", "22-", "-7", "ten-seven", "9-17-20", "7-7", "22-7, 12-13"} {
+		if got, err := form.ReadHours(measure.US, bad, shed.Breaks{night}); err == nil || !strings.Contains(err.Error(), "such as 10:00 pm-7:00 am") {
 			t.Errorf("%q reads as %v (%v)", bad, got, err)
 		}
 	}
+}
+
+// TestSeveralBreaks: breaks are read one behind the other, and told in the same way; together they
+// leave half a day.
+func TestSeveralBreaks(t *testing.T) {
+	want := shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}, {FromMin: 16 * 60, ToMin: 16*60 + 20}}
+	for _, text := range []string{"12:30-13:15, 16:00-16:20", "12.30 – 13.15,16-16:20", "12:30pm-1:15pm, 4 pm-4:20 pm"} {
+		if got, err := form.ReadHours(measure.Metric, text, form.UsualBreaks); err != nil || !slices.Equal(got, want) {
+			t.Errorf("%q reads as %v (%v)", text, got, err)
+		}
+	}
+	for _, bad := range []string{"12:30-13:15,", "12:30-13:15, 16:00", "6:00-13:00, 14:00-20:00", strings.Repeat("1:00-1:10, ", 8) + "2-3"} {
+		if got, err := form.ReadHours(measure.Metric, bad, form.UsualBreaks); err == nil {
+			t.Errorf("%q reads as %v", bad, got)
+		}
+	}
+	p := newPerson(t, true, withFleeces)
+	p.press("p", "a", "enter", "ctrl+s", "b", "down", "down")
+	p.types("12:30-13:15, 16:00-16:20")
+	p.press("ctrl+s")
+	if got := p.app.env.Planned.Plan.Break; !slices.Equal(got, want) {
+		t.Errorf("the plan has %v:\n%s", got, p.view())
+	}
+	p.press("b")
+	p.sees("12:30-13:15, 16:00-16:20")
 }
 
 // TestHoursUp: the hours at which one is up are read like any time of the day, and

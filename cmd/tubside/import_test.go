@@ -172,7 +172,7 @@ func TestPlanGoesAlong(t *testing.T) {
 		}
 		return d
 	}
-	plan := ledger.Draft{Plan: shed.Plan{Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Curly", RawG: 2000}}, Break: shed.Hours{FromMin: 750, ToMin: 795},
+	plan := ledger.Draft{Plan: shed.Plan{Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Curly", RawG: 2000}}, Break: shed.Breaks{{FromMin: 750, ToMin: 795}},
 		Batches: []shed.Batch{{FleeceID: "f1", ID: "A1", RawG: 200}, {FleeceID: "f1", ID: "A2", RawG: 210, Again: shed.Earlier{Day: 1, Batch: "A1"}}}},
 		ReadyBy: time.Now().Add(40 * time.Hour).UTC().Truncate(time.Second)}
 	draft(from, &plan)

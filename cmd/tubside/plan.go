@@ -116,7 +116,7 @@ func newPlanCommand(o *options) *cobra.Command {
 	flags.StringVar(&p.ready, "ready-by", "", "the `moment` it is to be done by, such as 16:00 or tomorrow 4 pm: it begins as late as that allows")
 	kitFlag(flags)
 	unitsFlag(flags)
-	flags.StringVar(&p.away, "break", "none", "`hours` at which you are away, such as 12:30-13:15: nothing is planned for you then")
+	flags.StringVar(&p.away, "break", "none", "`hours` at which you are away, such as \"12:30-13:15, 16:00-16:20\": nothing is planned for you then")
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
 }
@@ -126,10 +126,10 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if day.Break, err = form.ReadHours(day.Kit.Units, p.away, shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}); err != nil {
+	if day.Break, err = form.ReadHours(day.Kit.Units, p.away, form.UsualBreaks); err != nil {
 		return usage("--break %v", err)
 	}
-	o, start, err := p.plan(day, start)
+	o, start, err := p.plan(day.WithQuiet(p.alarms.QuietHours()), start)
 	if err != nil {
 		return err
 	}

@@ -164,8 +164,8 @@ func TestPlanLastsAsItsTimesSay(t *testing.T) {
 	}
 }
 
-// The quiet hours of the record are kept free of work as on the screen, a break is planned
-// around, and what is said of it is in all forms.
+// The quiet hours of the record are planned around as on the screen, so are breaks, one that meets
+// them with them, and what is said of it is in all forms.
 func TestPlanKeepsHoursFree(t *testing.T) {
 	s := newRecord(t)
 	if err := errors.Join(s.SaveKit(shed.DefaultKit()), s.SaveAlarmSettings(session.AlarmSettings{QuietFromMin: 13 * 60, QuietToMin: 14 * 60}), s.Close()); err != nil {
@@ -173,10 +173,12 @@ func TestPlanKeepsHoursFree(t *testing.T) {
 	}
 	day := []string{"plan", "--data", filepath.Dir(s.Path()), "--fleece", "900 g", "--start", "2026-06-13T10:00:00Z"}
 	for call, want := range map[string]string{
-		"":                                     "mind: there is work at 13:02, in your quiet hours: take batches out\n",
-		"--ready-by 16:00":                     "in your quiet hours: give it more time, or take batches out\n",
-		"--break 12:30-13:15":                  "\nbreak 12:30 to 13:15: ",
-		"--break 12:30-13:15 --units us":       "\nbreak 12:30 pm to 1:15 pm: ",
+		"":                                     "\nquiet hours 13:00 to 14:00: ",
+		"--ready-by 16:00":                     "\nquiet hours 13:00 to 14:00: ",
+		"--break 11:10-11:20,12:30-13:15":      "\nbreak 11:10 to 11:20: ",
+		"--break 11:10-11:20,12-13,lunch":      "--break \"lunch\" isn't two times: ",
+		"--break 12:30-13:15":                  "\nbreak 12:30 to 14:00: ",
+		"--break 12:30-13:15 --units us":       "\nbreak 12:30 pm to 2:00 pm: ",
 		"--break lunch":                        "--break \"lunch\" isn't two times: give two times such as 12:30-13:15, or none",
 		"--ready-by 12:59 --break 11:00-12:00": "to be ready by 12:59 the latest start is ",
 	} {
@@ -187,11 +189,11 @@ func TestPlanKeepsHoursFree(t *testing.T) {
 	}
 	var a planJSON
 	answerOf(t, &a, append(day, "--break", "12:30-13:15")...)
-	if len(a.Breaks) != 1 || a.Breaks[0].StartMin != 150 || a.Breaks[0].EndMin != 195 || a.Breaks[0].Says == "" {
+	if len(a.Breaks) != 1 || a.Breaks[0].StartMin != 150 || a.Breaks[0].EndMin != 240 || a.Breaks[0].Says == "" {
 		t.Errorf("breaks %+v", a.Breaks)
 	}
 	for _, x := range a.Timetable {
-		if x.Who == "hands" && x.StartMin < 195 && x.EndMin > 150 {
+		if x.Who == "hands" && x.StartMin < 240 && x.EndMin > 150 {
 			t.Errorf("%v of %s from %.1f to %.1f min, in the break", x.Acts, x.Batch, x.StartMin, x.EndMin)
 		}
 	}

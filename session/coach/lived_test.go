@@ -79,7 +79,7 @@ func TestNoHotFleeceHangsInABreak(t *testing.T) {
 		for from := 9 * 60; from <= 10*60+30; from += long.Of(30, 15) {
 			for _, slow := range []float64{1, 1.4}[i%2 : long.Of(i%2+1, 2)] {
 				p := sessiontest.ThreeTubs(func(p *shed.Plan) {
-					p.Kit.Tubs, p.Batches, p.Break = p.Kit.Tubs[:tubs], p.Batches[:tubs], shed.Hours{FromMin: from, ToMin: from + 45}
+					p.Kit.Tubs, p.Batches, p.Break = p.Kit.Tubs[:tubs], p.Batches[:tubs], shed.Breaks{{FromMin: from, ToMin: from + 45}}
 				})
 				livesBy(t, p, slow, func(r *sessiontest.Run, acts []coach.NextAct, _ bool) {
 					if _, away := r.Day.Away(r.Now); !away {

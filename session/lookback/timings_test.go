@@ -283,7 +283,7 @@ func TestATubWaitsForABreak(t *testing.T) {
 	for _, told := range []bool{true, false} {
 		r := sessiontest.Start(t, sessiontest.OneTub(tapDoes, func(p *shed.Plan) {
 			if !told {
-				p.Break = shed.Hours{FromMin: 8*60 + 20, ToMin: 8*60 + 50}
+				p.Break = shed.Breaks{{FromMin: 8*60 + 20, ToMin: 8*60 + 50}}
 			}
 		})).Leap(3).Next(0).Leap(4).Next(0).Leap(20)
 		if told {

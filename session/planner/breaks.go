@@ -33,9 +33,11 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 }
 
 // away adds a break. What cannot be lifted before it, and cannot wait, ends it; fleece that hangs hot is put
-// into its bath first, and that which may hang is put there at no cost to other fleece.
+// into its bath first, and that which may hang is put there at no cost to other fleece. Quiet hours
+// go on once the batch that ends them is through.
 func (b *scheduler) away(s shed.Span) {
 	from, to, keeps := b.until(s.From), b.until(s.To)+1, []int{person, kettle} // no second of it
+	again, quiet := from, b.day.Plan.IsQuiet(s.To.Add(-time.Minute))
 	busyS := 0
 	for i := range b.of {
 		t := &b.p.Tasks[i]
@@ -53,14 +55,39 @@ func (b *scheduler) away(s shed.Span) {
 		if b.of[i].on {
 			keeps = keeps[:1]
 		}
-		if slices.Contains(b.of[i].acts, shed.Lift) && t.LatestS != timetable.None && t.LatestS > from && t.EarliestS+t.DurS > from {
+		if slices.Contains(b.of[i].acts, shed.Lift) && t.LatestS != timetable.None && (t.LatestS > from || quiet && t.LatestS == from) && t.EarliestS+t.DurS > from {
 			by := t.LatestS
 			if t.LateClass == timetable.Hard { // as who is away is called
 				by = max(from+1, by-secs(b.day.Plan.Kit.LeadMin-b.look.Hands[shed.Lift]))
 			}
 			to = min(to, by)
+			again = max(again, t.LatestS+b.throughS(i))
 		}
 	}
+	b.keepFree(from, to, keeps)
+	if quiet && again > from {
+		b.keepFree(again, b.until(s.To)+1, keeps)
+	}
+}
+
+// throughS is how long the batch of a task takes from its begin to the rack at the least, s.
+func (b *scheduler) throughS(task int) int {
+	s := b.p.Tasks[task].DurS
+	for _, h := range b.p.Holds {
+		if h.To == task {
+			s += b.p.Tasks[h.From].DurS
+		}
+	}
+	for _, l := range b.p.Lags {
+		if l.From == task && b.p.Tasks[l.To].Job == b.p.Tasks[task].Job {
+			return s + l.MinS + b.throughS(l.To)
+		}
+	}
+	return s
+}
+
+// keepFree has nothing begin or go on from one second to another that needs these resources.
+func (b *scheduler) keepFree(from, to int, keeps []int) {
 	if to <= from {
 		return
 	}
@@ -134,5 +161,5 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 		till = []string{"no fleece is in the water then"}
 	}
 	slices.Reverse(till)
-	return "break " + clock(s.From) + " to " + clock(s.To) + ": " + strings.Join(till, "; ")
+	return p.SayAway(s) + " " + clock(s.From) + " to " + clock(s.To) + ": " + strings.Join(till, "; ")
 }

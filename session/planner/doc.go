@@ -26,10 +26,12 @@
 //   - A batch is sized for its tub, in grams for each litre by type and form (common
 //     practice), in as few turns at the tubs and as few batches as hold the part, in steps
 //     of what is shown.
-//   - Around a break all is planned, as around the quiet hours it is not: those say how much is
-//     a day, and when it begins. A lift that can be neither before it nor after it ends it, and
-//     fleece that hangs hot is put into its bath first. A lift whose fleece would hang in it waits
-//     (session.Day.LiftWaits).
+//   - Around breaks and quiet hours all is planned. A lift that can be neither before nor after
+//     ends them, and fleece that hangs hot is put into its bath first. A lift whose fleece would
+//     hang in a break waits (session.Day.LiftWaits). Quiet hours go on once the batch that ends
+//     them is through; a hot wash is not planned to last as long as they do, however slowly it
+//     cools. Those that leave less than eight hours of a day say only when it begins and what falls
+//     into them.
 //   - An overnight presoak begins in the evening and is lifted when the person is up. With a
 //     bin it is no step of the tub. What a night has no room for waits for the next.
 //   - More than ten hours of work (our own rule) is divided over days as even as can be.

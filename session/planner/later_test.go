@@ -21,7 +21,7 @@ func TestLaterStartIsNotDoneSooner(t *testing.T) {
 		p.Kit.Tubs[2].Shape, p.Kit.Tubs[2].Cover = cooling.Shallow, cooling.Film
 		p.Batches = []shed.Batch{{FleeceID: "f2", RawG: 300}, {FleeceID: "f2", RawG: 180}, {FleeceID: "f1", RawG: 255, Form: shed.Locks, Layers: 3},
 			{FleeceID: "f1", RawG: 95, Form: shed.Locks, Layers: 3}, {FleeceID: "f1", RawG: 180}}
-		p.Break = shed.Hours{FromMin: 11*60 + 5, ToMin: 11*60 + 20}
+		p.Break = shed.Breaks{{FromMin: 11*60 + 5, ToMin: 11*60 + 20}}
 	})
 	soonest := time.Time{}
 	for at := sessiontest.Dawn.Add(160 * time.Minute); !at.Before(sessiontest.Dawn.Add(80 * time.Minute)); at = at.Add(-5 * time.Minute) {

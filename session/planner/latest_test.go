@@ -15,11 +15,11 @@ import (
 func TestNoLaterStartIsInTime(t *testing.T) {
 	start := time.Date(2026, 6, 13, 7, 0, 0, 0, time.UTC)
 	days := []struct{ batches, tubs int }{{1, 1}, {2, 1}}
-	breaks := []shed.Hours{{}, {FromMin: 12*60 + 30, ToMin: 13*60 + 15}, {FromMin: 14 * 60, ToMin: 16 * 60}}
+	breaks := []shed.Breaks{nil, {{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}, {{FromMin: 14 * 60, ToMin: 16 * 60}}, {{FromMin: 11 * 60, ToMin: 11*60 + 40}, {FromMin: 14 * 60, ToMin: 16 * 60}}}
 	bys := []int{15*60 + 59, 17*60 + 45}
 	if long.Run() {
 		days = append(days, struct{ batches, tubs int }{3, 2}, struct{ batches, tubs int }{4, 2}, struct{ batches, tubs int }{3, 3})
-		breaks = append(breaks, shed.Hours{FromMin: 10*60 + 7, ToMin: 10*60 + 52}, shed.Hours{FromMin: 11 * 60, ToMin: 15 * 60})
+		breaks = append(breaks, shed.Breaks{{FromMin: 10*60 + 7, ToMin: 10*60 + 52}}, shed.Breaks{{FromMin: 11 * 60, ToMin: 15 * 60}})
 		bys = append(bys, 13*60+10, 16*60+20, 14*60+31, 20*60)
 	}
 	for _, n := range days {

@@ -61,7 +61,7 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 // one has to look at it; start is where the search begins. What soaks over night is put off by
 // whole days. Where nothing does, it is done later.
 func ReadyBy(p shed.Plan, start, by time.Time, order Order) (o Outlook, from time.Time, err error) {
-	if from = start; p.Break != (shed.Hours{}) { // a plan takes longer then: most are quick ones
+	if from = start; len(p.Break) > 0 || p.Quiet != (shed.Hours{}) { // a plan takes longer then: most are quick ones
 		if o, from, err = latest(p, start, by, order, Quick); err != nil {
 			return o, from, err
 		}
@@ -252,7 +252,11 @@ const longDayMin = 10 * 60.0
 // byDays divides the batches over days as even as can be, each no more than a
 // day's work holds; nil where one day does, or a soak goes over night.
 func (o Outlook) byDays() [][]string {
-	n := len(o.Plan.Batches)
+	n, limit := len(o.Plan.Batches), o.Timetable.From.Add(measure.Lasting(longDayMin))
+	stop, stops := o.stop()
+	if stops && stop.From.Before(limit) {
+		limit = stop.From
+	}
 	if nights := o.Plan.NightOf(o.Plan.Batches, nil); len(nights) > 0 {
 		if len(o.Nights) < 2 {
 			return nil
@@ -263,7 +267,7 @@ func (o Outlook) byDays() [][]string {
 		}
 		return out
 	}
-	if o.Sums.LengthMin <= longDayMin || n < 2 {
+	if !stops && o.Sums.LengthMin <= longDayMin || n < 2 {
 		return nil
 	}
 	done := map[string]time.Time{}
@@ -274,9 +278,12 @@ func (o Outlook) byDays() [][]string {
 	}
 	holds := 0
 	for _, end := range done {
-		if !end.After(o.Timetable.From.Add(measure.Lasting(longDayMin))) {
+		if !end.After(limit) {
 			holds++
 		}
+	}
+	if stops && (holds == 0 || holds == n) {
+		return nil
 	}
 	holds = max(1, holds)
 	days := (n + holds - 1) / holds
@@ -292,9 +299,34 @@ func (o Outlook) byDays() [][]string {
 	return out
 }
 
+// stop is the first quiet hours, of a night or as long, behind which the work goes on.
+func (o Outlook) stop() (s shed.Span, ok bool) {
+	i := slices.IndexFunc(o.Timetable.Breaks, func(s shed.Span) bool {
+		return o.Plan.IsQuiet(s.To.Add(-time.Minute)) && s.To.Sub(s.From) > measure.Lasting(longSoakMin)
+	})
+	if i < 0 || len(o.Nights) > 0 { // a night of presoaking is planned for
+		return s, false
+	}
+	s = o.Timetable.Breaks[i]
+	return s, slices.ContainsFunc(o.Timetable.Pieces, func(p Piece) bool { return !p.Start.Before(s.To) })
+}
+
+// SayStop says of the day that it does not fit before the quiet hours, and when it goes on; "" where it does.
+func (o Outlook) SayStop() string {
+	s, ok := o.stop()
+	if !ok {
+		return ""
+	}
+	u := o.Plan.Kit.Units
+	return fmt.Sprintf("doesn't fit before your quiet hours at %s: goes on %s", u.Clock(o.Plan.OnTheWall(s.From)), u.Moment(o.Plan.OnTheWall(s.To), "Mon 15:04"))
+}
+
 // SayDays says how a day that is too long is divided.
 func (o Outlook) SayDays() string {
 	if len(o.ByDays) == 0 || len(o.Nights) > 0 {
+		if stop := o.SayStop(); stop != "" {
+			return "the day " + stop
+		}
 		return o.sayNights()
 	}
 	parts := make([]string, len(o.ByDays))
@@ -302,7 +334,11 @@ func (o Outlook) SayDays() string {
 		parts[i] = fmt.Sprint(len(day))
 	}
 	last := len(parts) - 1
-	return fmt.Sprintf("that is %s, more than a day's work (%s): split it over %d days, %s and %s", o.Timetable.Lasts(), measure.Minutes(longDayMin), len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
+	why := fmt.Sprintf("that is %s, more than a day's work (%s): ", o.Timetable.Lasts(), measure.Minutes(longDayMin))
+	if stop := o.SayStop(); stop != "" {
+		why = "the day " + stop + "; or "
+	}
+	return fmt.Sprintf("%ssplit it over %d days, %s and %s", why, len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
 }
 
 func (o Outlook) cautions(d session.Day) []string {

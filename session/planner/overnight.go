@@ -25,8 +25,12 @@ func InBin(p shed.Plan) string {
 }
 
 // begins is when a plan that is looked at at t has its first work: in the evening
-// where all of it soaks over a night, and where that is in a bin, in the morning.
+// where all of it soaks over a night, and where that is in a bin, in the morning; never in a
+// break or in quiet hours.
 func begins(p shed.Plan, t time.Time) time.Time {
+	if s, ok := p.Away(p.OnTheWall(t)); ok && s.Has(t) {
+		t = s.To.In(t.Location())
+	}
 	nights := p.NightsOf(t)
 	if len(nights) == 0 || slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return !p.SoaksOvernight(b) }) {
 		return t

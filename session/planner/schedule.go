@@ -287,7 +287,7 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 			limits := make([][3]float64, len(b.day.Tubs))
 			for _, tub := range j.tubs {
 				a := j.ahead[tub][bath]
-				limits[tub] = [3]float64{a.SoakMin, a.ReleaseMin, a.LongestMin}
+				limits[tub] = [3]float64{a.SoakMin, b.noNight(s, a.ReleaseMin), a.LongestMin}
 			}
 			if len(j.tubs) == 1 {
 				limits = limits[j.tubs[0] : j.tubs[0]+1]
@@ -307,6 +307,15 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 		t := b.task(taskOf{job: job, step: endStep, acts: end, bath: -1}, job)
 		link(t, first)
 	}
+}
+
+// noNight is how long a soak may last, min, that its release bounds: a hot wash never lies through
+// quiet hours.
+func (b *scheduler) noNight(s shed.Step, releaseMin float64) float64 {
+	if q := b.day.Plan.Quiet; s.HasRelease() && q.FromMin != q.ToMin {
+		return min(releaseMin, q.LastsMin(), longSoakMin)
+	}
+	return releaseMin
 }
 
 // soakLags ties a lift to the sink-in before it: soak, release and longest in

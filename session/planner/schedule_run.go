@@ -67,7 +67,7 @@ func (b *scheduler) sunk(job, tub int) int {
 			release = measure.MinutesBetween(b.now, early)
 		}
 	}
-	b.soakLags(sink, lift, [][3]float64{{soak, release, longestOf(t.Step())}})
+	b.soakLags(sink, lift, [][3]float64{{soak, b.noNight(t.Step(), release), longestOf(t.Step())}})
 	return lift
 }
 
@@ -105,6 +105,11 @@ func (b *scheduler) limitLift(task, tub int) {
 		}
 	}
 	lt = &b.p.Tasks[task]
+	if q, ok := b.day.Plan.Quiet.After(b.day.Plan.OnTheWall(b.now)); ok && t.Step().HasRelease() { // before them, or as soon as it may
+		if latest := max(lt.EarliestS, b.until(q.From)-lt.DurS); lt.LatestS == timetable.None || lt.LatestS > latest {
+			lt.LatestS, lt.LateClass = latest, timetable.Hard
+		}
+	}
 	if lt.LatestS != timetable.None {
 		lt.EarliestS = min(lt.EarliestS, lt.LatestS)
 	}

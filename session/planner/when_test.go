@@ -16,9 +16,9 @@ func TestNoTimeIsFree(t *testing.T) {
 	now := time.Date(2026, 6, 13, 8, 0, 0, 0, time.UTC)
 	for _, untilH := range []int{10, 5} { // six hours of work: from 14:00 to 10:00 leaves four
 		for _, byH := range []int{8, 12, 36, 5 * 24} {
-			p := sessiontest.ManyBatches(6, 2)
-			w := planner.When{Now: now, By: now.Add(time.Duration(byH) * time.Hour), Kit: p.Kit,
-				Alarms: session.AlarmSettings{QuietFromMin: 14 * 60, QuietToMin: untilH * 60}}
+			alarms := session.AlarmSettings{QuietFromMin: 14 * 60, QuietToMin: untilH * 60}
+			p := sessiontest.ManyBatches(6, 2).WithQuiet(alarms.QuietHours()) // those of twenty hours leave no room to be planned around
+			w := planner.When{Now: now, By: now.Add(time.Duration(byH) * time.Hour), Kit: p.Kit, Alarms: alarms}
 			o, at, err := w.Plan(p, planner.AsGiven)
 			if err != nil {
 				t.Errorf("quiet until %d, ready in %d h: %v", untilH, byH, err)

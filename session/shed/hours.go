@@ -1,6 +1,8 @@
 package shed
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"time"
 )
@@ -25,16 +27,55 @@ func (h Hours) Validate(what, such string) error {
 // which the work goes on.
 const mostBreakMin = 12 * 60
 
-// CheckBreak says in a sentence what is wrong with hours as a break of each day.
-func (h Hours) CheckBreak() error {
-	const such = "12:30 to 13:15"
-	if err := h.Validate("a break goes", such); err != nil {
-		return err
+// MostBreaks is how many a plan holds.
+const MostBreaks = 8
+
+// mostAwayMin is the most that breaks and quiet hours may be together to be planned around, min.
+const mostAwayMin = 16 * 60
+
+// Breaks are the breaks of each day.
+type Breaks []Hours
+
+// UnmarshalJSON reads them, and the one break that a plan of older versions has.
+func (b *Breaks) UnmarshalJSON(text []byte) error {
+	if len(text) > 0 && text[0] == '{' {
+		text = []byte("[" + string(text) + "]")
 	}
-	if (h.ToMin-h.FromMin+dayMin)%dayMin > mostBreakMin {
+	dec := json.NewDecoder(bytes.NewReader(text))
+	dec.DisallowUnknownFields()
+	return dec.Decode((*[]Hours)(b))
+}
+
+// Check says in a sentence what is wrong with them.
+func (b Breaks) Check() error {
+	const such = "12:30 to 13:15"
+	for _, h := range b {
+		if err := h.Validate("a break goes", such); err != nil {
+			return err
+		}
+	}
+	switch {
+	case len(b) > MostBreaks:
+		return fmt.Errorf("%d breaks are more than a day can hold (%d)", len(b), MostBreaks)
+	case b.min() > mostBreakMin && len(b) == 1:
 		return fmt.Errorf("a break lasts up to 12 h, such as %s", such)
+	case b.min() > mostBreakMin:
+		return fmt.Errorf("breaks last up to 12 h a day together")
 	}
 	return nil
+}
+
+// min is how many minutes of the day they are.
+func (b Breaks) min() (n int) {
+	for min := range dayMin {
+		for _, h := range b {
+			if h.FromMin != h.ToMin && h.Has(min) {
+				n++
+				break
+			}
+		}
+	}
+	return n
 }
 
 // Has says that a minute of the day lies in them.
@@ -44,6 +85,9 @@ func (h Hours) Has(min int) bool {
 	}
 	return min >= h.FromMin || min < h.ToMin
 }
+
+// LastsMin is how long they last, min.
+func (h Hours) LastsMin() float64 { return float64((h.ToMin - h.FromMin + dayMin) % dayMin) }
 
 // Span is from one moment to another.
 type Span struct{ From, To time.Time }

@@ -45,8 +45,10 @@ type Plan struct {
 	// EnteredAt is when the day was entered later, from cards that were written then: nothing
 	// is known of its baths, times and alarms. Zero: it was lived.
 	EnteredAt time.Time `json:"entered_at,omitzero"`
-	// Break is when the person is away each day: nothing is planned for them then.
-	Break Hours `json:"break,omitzero"`
+	// Break is when the person is away each day: nothing is planned for them then, nor in the
+	// hours that they keep quiet.
+	Break Breaks `json:"break,omitempty"`
+	Quiet Hours  `json:"quiet,omitzero"`
 }
 
 // FromCards says that the day was entered later.

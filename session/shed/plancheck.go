@@ -1,6 +1,7 @@
 package shed
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -44,7 +45,7 @@ func (p Plan) Validate() error {
 	if err := p.Method.ValidateIn(u); err != nil && !p.FromCards() { // a card may name no method, or one that is not here
 		return err
 	}
-	if err := p.Break.CheckBreak(); err != nil {
+	if err := cmp.Or(p.Break.Check(), p.Quiet.Validate("quiet hours go", "22:00 to 7:00")); err != nil {
 		return err
 	}
 	if len(p.Batches) == 0 {

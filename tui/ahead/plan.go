@@ -117,7 +117,7 @@ func (s *PlanScreen) Whole() shed.Plan {
 	p.Fleeces = slices.DeleteFunc(slices.Clone(p.Fleeces), func(f shed.Fleece) bool {
 		return !slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return b.FleeceID == f.ID })
 	})
-	return p.Clean()
+	return p.WithQuiet(s.E.Keeper.Alarms().QuietHours()).Clean()
 }
 
 func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {

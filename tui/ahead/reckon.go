@@ -118,7 +118,11 @@ func (s *PlanScreen) totals() []draw.Para {
 		if days := s.outlook.ByDays; len(days) > 0 {
 			text := fmt.Sprintf("l: only %s today, the other %d another day", base.Counted(len(days[0]), "batch", "batches"), len(s.outlook.Plan.Batches)-len(days[0]))
 			if len(s.outlook.Nights) == 0 { // what the caution would say again
-				text, long = "More than a day's work. "+text, s.outlook.SayDays()
+				why := "More than a day's work"
+				if stop := s.outlook.SayStop(); stop != "" {
+					why = "The day " + stop
+				}
+				text, long = why+". "+text, s.outlook.SayDays()
 			}
 			add(2, draw.Told(s.known(t.Next), text, s.W))
 		}

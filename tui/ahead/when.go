@@ -9,7 +9,6 @@ import (
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
-	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/form"
 )
@@ -77,12 +76,9 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 	p := &form.Page{About: "The timetable and the hot water are worked out for that time.", Fields: []*form.Field{
 		field("Begins", "now, or such as tomorrow "+clock(7), "now", &begin),
 		field("Ready by", "such as "+clock(16)+": then it begins as late as that allows; none if any time will do", "none", &by),
-		form.HoursField(e.Kit.Units, "Break", "nothing is planned for you then", shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}, &away),
+		form.HoursField(e.Kit.Units, "Breaks", "nothing is planned for you then", form.UsualBreaks, &away),
 	}}
 	return base.Push(form.NewForm(e, "When", []*form.Page{p}, func() (tea.Cmd, error) {
-		if err := away.CheckBreak(); err != nil {
-			return nil, err
-		}
 		for by.After(e.Now) && !by.After(begin) { // 16:00 is of the day that it begins on
 			by = by.AddDate(0, 0, 1)
 		}

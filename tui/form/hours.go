@@ -9,10 +9,10 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// HoursField asks for hours of the day, such as these, or none.
-func HoursField(u measure.System, label, why string, such shed.Hours, into *shed.Hours) *Field {
+// HoursField asks for hours of the day, such as these and no more of them, or none.
+func HoursField(u measure.System, label, why string, such shed.Breaks, into *shed.Breaks) *Field {
 	text := "none"
-	if *into != (shed.Hours{}) {
+	if len(*into) > 0 {
 		text = HoursText(u, *into)
 	}
 	return CheckedField(label, why+"; such as "+HoursText(u, such)+", or none", text, func(text string) (err error) {
@@ -21,28 +21,43 @@ func HoursField(u measure.System, label, why string, such shed.Hours, into *shed
 	})
 }
 
+// UsualBreaks are offered as a form of words.
+var UsualBreaks = shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}, {FromMin: 16 * 60, ToMin: 16*60 + 20}}
+
 // HoursText is hours as a person writes them.
-func HoursText(u measure.System, h shed.Hours) string {
+func HoursText(u measure.System, all shed.Breaks) string {
 	said := func(min int) string {
 		return strings.TrimPrefix(u.Clock(time.Date(2000, 1, 1, 0, min, 0, 0, time.UTC)), "0")
 	}
-	return said(h.FromMin) + "-" + said(h.ToMin)
+	texts := make([]string, len(all))
+	for i, h := range all {
+		texts[i] = said(h.FromMin) + "-" + said(h.ToMin)
+	}
+	return strings.Join(texts, ", ")
 }
 
-// ReadHours reads what HoursText writes.
-func ReadHours(u measure.System, text string, such shed.Hours) (h shed.Hours, err error) {
-	text = strings.ToLower(measure.CleanText(text, 30))
+// ReadHours reads what HoursText writes: one where one is offered, else as many as a day holds.
+func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks, err error) {
+	text = strings.ToLower(measure.CleanText(text, 30*shed.MostBreaks))
 	if text == "" || text == "none" {
-		return h, nil
+		return nil, nil
 	}
-	from, to, ok := strings.Cut(strings.ReplaceAll(text, "–", "-"), "-")
-	fromMin, okFrom := TimeOfDay(from)
-	toMin, okTo := TimeOfDay(to)
-	switch give := "give two times such as " + HoursText(u, such) + ", or none"; {
-	case !ok || !okFrom || !okTo:
-		return h, fmt.Errorf("\"%s\" isn't two times: %s", text, give)
-	case fromMin == toMin:
-		return h, fmt.Errorf("\"%s\" starts and ends at the same time: %s", text, give)
+	give := "give two times such as " + HoursText(u, such[:1]) + ", or none"
+	for part := range strings.SplitSeq(text, ",") {
+		part = strings.TrimSpace(part)
+		from, to, ok := strings.Cut(strings.ReplaceAll(part, "–", "-"), "-")
+		fromMin, okFrom := TimeOfDay(from)
+		toMin, okTo := TimeOfDay(to)
+		switch {
+		case !ok || !okFrom || !okTo || len(all) > 0 && len(such) == 1:
+			return nil, fmt.Errorf("\"%s\" isn't two times: %s", part, give)
+		case fromMin == toMin:
+			return nil, fmt.Errorf("\"%s\" starts and ends at the same time: %s", part, give)
+		}
+		all = append(all, shed.Hours{FromMin: fromMin, ToMin: toMin})
 	}
-	return shed.Hours{FromMin: fromMin, ToMin: toMin}, nil
+	if len(such) > 1 {
+		err = all.Check()
+	}
+	return all, err
 }

@@ -19,9 +19,12 @@ import (
 func alarmSettingsForm(e *base.Env) tea.Cmd {
 	a := e.Keeper.Alarms()
 	was := a
-	quiet := a.QuietHours()
+	var quiet shed.Breaks
+	if h := a.QuietHours(); h != (shed.Hours{}) {
+		quiet = shed.Breaks{h}
+	}
 	pages := []*form.Page{{Title: "How alarms reach you", Fields: []*form.Field{
-		form.HoursField(e.Kit.Units, "Quiet hours", "low and medium alarms wait, high ones always ring", shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}, &quiet),
+		form.HoursField(e.Kit.Units, "Quiet hours", "the next day you plan leaves them free; low and medium alarms wait, high ones always ring", shed.Breaks{{FromMin: 22 * 60, ToMin: 7 * 60}}, &quiet),
 		form.YesNo("Turn a muted or low output up for an alarm", "put back afterwards", &a.RaiseVolume),
 		form.YesNo("Say it aloud", "where a voice is installed: north tub, lift the fleece now, four minutes left", &a.Speak),
 	}}, {Title: "Away from the tubs", Fields: []*form.Field{
@@ -29,7 +32,9 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 		form.WordsField("A command of your own", "run when an alarm starts, gets worse or ends; its environment says which; empty for none", &a.Hook, 400, ""),
 	}}}
 	return base.Push(form.NewForm(e, "Alarms", pages, func() (tea.Cmd, error) {
-		a.QuietFromMin, a.QuietToMin = quiet.FromMin, quiet.ToMin
+		for _, h := range append(quiet, shed.Hours{})[:1] {
+			a.QuietFromMin, a.QuietToMin = h.FromMin, h.ToMin
+		}
 		if err := a.Validate(); err != nil {
 			return nil, err
 		}

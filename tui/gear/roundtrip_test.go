@@ -2,6 +2,7 @@ package gear
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -50,13 +51,19 @@ func TestKitFieldsRoundTrip(t *testing.T) {
 // Hours stand as the person's clock has them, and read as they stand.
 func TestHoursByTheClock(t *testing.T) {
 	for u, want := range map[measure.System]string{measure.Metric: "22:30-7:00", measure.US: "10:30 pm-7:00 am"} {
-		if text := form.HoursText(u, shed.Hours{FromMin: 22*60 + 30, ToMin: 7 * 60}); text != want {
+		if text := form.HoursText(u, shed.Breaks{{FromMin: 22*60 + 30, ToMin: 7 * 60}}); text != want {
 			t.Errorf("%v: %q", u, text)
 		}
 		for min := range 24 * 60 {
-			h := shed.Hours{FromMin: min, ToMin: (min + 61) % 1440}
-			if got, err := form.ReadHours(u, form.HoursText(u, h), h); err != nil || got != h {
-				t.Fatalf("%v: %v reads as %v (%v)", u, h, got, err)
+			h := shed.Breaks{{FromMin: min, ToMin: (min + 61) % 1440}}
+			for range 3 {
+				if got, err := form.ReadHours(u, form.HoursText(u, h), h); err != nil || !slices.Equal(got, h) {
+					t.Fatalf("%v: %v reads as %v (%v)", u, h, got, err)
+				}
+				h = append(h, shed.Hours{FromMin: (min + 70*len(h)) % 1440, ToMin: (min + 70*len(h) + 9) % 1440})
+			}
+			if got, err := form.ReadHours(u, form.HoursText(u, h), h[:1]); err == nil {
+				t.Fatalf("%v: where one is asked for, %v reads as %v", u, h, got)
 			}
 		}
 	}

@@ -149,7 +149,7 @@ func (s *Screen) foot() []base.FootItem {
 	more[0].SetHelp("d", "today")
 	more[1].SetHelp("i", "break")
 	if till, ok := s.e.Live.Day.Away(s.e.Now); ok {
-		away.SetHelp("i", "back (break till "+s.e.ClockText(till)+")")
+		away.SetHelp("i", "back ("+s.e.Live.Day.Plan.SayAway(shed.Span{From: s.e.Now})+" till "+s.e.ClockText(till)+")")
 		order, more = append(order, away), more[:1]
 	}
 	if s.e.Live.Day.Running() && s.focus < 0 {

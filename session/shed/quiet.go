@@ -1,0 +1,50 @@
+package shed
+
+import "time"
+
+// WithQuiet is the plan with quiet hours to be planned around, where they leave time to work.
+func (p Plan) WithQuiet(h Hours) Plan {
+	if p.Quiet = h; append(p.Break[:len(p.Break):len(p.Break)], h).min() > mostAwayMin {
+		p.Quiet = Hours{}
+	}
+	return p
+}
+
+// QuietAt are the quiet hours that a moment lies in; ok is false where it lies in none.
+func (p Plan) QuietAt(t time.Time) (s Span, ok bool) {
+	s, ok = p.Quiet.After(p.OnTheWall(t))
+	return s, ok && s.Has(t)
+}
+
+// IsQuiet says that a moment lies in the quiet hours.
+func (p Plan) IsQuiet(t time.Time) bool {
+	_, quiet := p.QuietAt(t)
+	return quiet
+}
+
+// SayAway names a time in which nobody works: a break, or quiet hours.
+func (p Plan) SayAway(s Span) string {
+	if p.IsQuiet(s.From) {
+		return "quiet hours"
+	}
+	return "break"
+}
+
+// Away is the first time that lasts beyond t in which nobody works, by the clock of t's location:
+// breaks and quiet hours that meet are one. ok is false where there are none.
+func (p Plan) Away(t time.Time) (s Span, ok bool) {
+	all := append(p.Break[:len(p.Break):len(p.Break)], p.Quiet)
+	for _, h := range all {
+		if a, has := h.After(t); has && (!ok || a.From.Before(s.From)) {
+			s, ok = a, true
+		}
+	}
+	for range all {
+		for _, h := range all {
+			if a, has := h.After(s.To); ok && has && !a.From.After(s.To) {
+				s.To = a.To
+			}
+		}
+	}
+	return s, ok
+}
