@@ -144,6 +144,31 @@ func TestDampWoolStaysOnTheRack(t *testing.T) {
 	}
 }
 
+// TestCoarseScaleSaysWhatIsTheSame: a scale that shows no 2 % of a batch says at each weighing
+// which weights are the same on it; a fine one has nothing to say.
+func TestCoarseScaleSaysWhatIsTheSame(t *testing.T) {
+	for scale, says := range map[string]string{"kitchen 10 g": "Weights up to 10 g apart are the same on this scale", "kitchen 1 g": ""} {
+		p := newPerson(t, true, withRack(1))
+		for _, k := range []string{"enter", "d"} {
+			p.press("r", k)
+			p.types("130")
+			p.press("enter")
+			if k == "d" {
+				p.press("enter")
+			}
+			p.types(scale)
+			p.press("enter")
+			if said := strings.Contains(strings.Join(strings.Fields(p.view()), " "), "the same on this scale"); said != (says != "") {
+				t.Errorf("%s, %s: %s", scale, k, p.view())
+			} else if said {
+				p.says(says)
+			}
+			p.press("enter", "esc", "esc")
+			p.settled()
+		}
+	}
+}
+
 // TestDryIsSaidOfOneFigure: that it is dry was said of the figure typed then, not of another.
 func TestDryIsSaidOfOneFigure(t *testing.T) {
 	p := newPerson(t, true, withRack(1))

@@ -344,6 +344,11 @@ func TestHelpHasEverything(t *testing.T) {
 			t.Errorf("the help does not say %q", first)
 		}
 	}
+	for _, text := range []string{"you your hands; where a tub's line stops, it waits for them", "tank once the tank is hot (8 min): that fill waits so long"} {
+		if !strings.Contains(squeezed, text) {
+			t.Errorf("the help does not say %q", text)
+		}
+	}
 	p.everySize()
 	p.press("esc")
 	p.sees("alarms come")

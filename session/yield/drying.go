@@ -48,7 +48,7 @@ type Rack struct {
 
 // The rule by which a batch counts as dry: weighings at two times of day, and by all of
 // them no more than DryRisk that it has more than FreePart of its resting weight still
-// to lose. How often that is wrong stands in rooms.txt.
+// to lose, or more than its scale shows where that is the more. How often that is wrong stands in rooms.txt.
 const (
 	FreePart = 0.02
 	DryRisk  = 0.015
@@ -60,7 +60,7 @@ const (
 )
 
 // DryRule is the rule in words.
-const DryRule = "dry: weighed at two times of day, and by all its weights no more than 2 % left to lose"
+const DryRule = "dry: weighed at two times of day, and by all its weights no more than 2 % left to lose, or half a step of the scale"
 
 // Before any weighing. Times: common practice, no source (a batch takes from half
 // a day to three days). Water: hand squeezed 100-200 % of the dry mass, spun
@@ -91,13 +91,6 @@ const (
 // anyBatches is how likely a batch is nothing like the others of its fleece (our
 // judgement, no source).
 const anyBatches = 0.05
-
-// SameG is the heaviest weight that counts as the same as one of massG on a scale
-// with steps of stepG, in grams.
-func SameG(massG, stepG float64) float64 { return massG + max(stepG, 0.005*massG)*(1+1e-9) }
-
-// InDampAirG is the heaviest weight that a day's air makes of a dry batch of massG, in grams.
-func InDampAirG(massG, stepG float64) float64 { return massG + max(stepG, dayRise*massG) }
 
 // Dampened is the weight above which a drying batch has got wet, grams, or is
 // another one: what damp air gives it is less.
@@ -442,8 +435,12 @@ func (d drying) given(t through, prior restPrior, law shared) dryFit {
 		waterG: waterG + waterSDG*w, waterPerRest: -b / c * waterSDG / prior.sdG, freeRisk: 1,
 	}
 	if len(d.ws) > 0 {
-		over := t.last*fit.waterG - FreePart*fit.restG
-		x, y := t.last*waterSDG, FreePart*prior.sdG
+		part, freeG := FreePart, FreePart*fit.restG
+		if g := shownG(d.stepG); g > freeG {
+			part, freeG = 0, g
+		}
+		over := t.last*fit.waterG - freeG
+		x, y := t.last*waterSDG, part*prior.sdG
 		fit.freeRisk = math.Erfc(-over/math.Sqrt(2*(x*x*a+y*y*c+2*x*y*b)/det)) / 2
 	}
 	return fit

@@ -90,6 +90,26 @@ func TestDryRule(t *testing.T) {
 	}
 }
 
+// On a scale that shows no 2 % of a small batch the rule goes by half its step: the same weights
+// say dry there. A large batch is judged as before.
+func TestDryRuleOfACoarseScale(t *testing.T) {
+	weights := func(restG, stepG float64) (ws []Weighing) {
+		for _, min := range []float64{0, 300, 840, 1440, 2280} {
+			ws = append(ws, Weighing{min, stepG * math.Round(restG*(1+math.Exp(-min/240))/stepG)})
+		}
+		return ws
+	}
+	for _, row := range []struct {
+		rawG, stepG    float64
+		dry, tooCoarse bool
+	}{{60, 5, true, true}, {80, 2.83, true, true}, {60, 0.1, true, false}, {600, 5, true, false}} {
+		f, err := ForecastDrying(weights(0.53*row.rawG, row.stepG), Rack{RawG: row.rawG, Type: "medium", StepG: row.stepG}, nil)
+		if err != nil || f.Dry != row.dry || TooCoarse(0.53*row.rawG, row.stepG) != row.tooCoarse {
+			t.Errorf("%g g raw by %g g: dry %v (risk %.3f), too coarse %v, %v", row.rawG, row.stepG, f.Dry, f.FreeRisk, TooCoarse(0.53*row.rawG, row.stepG), err)
+		}
+	}
+}
+
 // The air of an evening is one air: four weighings in it say hardly more of the resting
 // weight than one, four at different times of day much more.
 func TestWeighingsOfOneEvening(t *testing.T) {

@@ -10,6 +10,20 @@ import (
 // usualStepG is the scale's step where nobody says: a kitchen scale.
 const usualStepG = 1
 
+// shownG is the least that a scale with steps of stepG shows, g.
+func shownG(stepG float64) float64 { return stepG / 2 }
+
+// TooCoarse says that a scale with steps of stepG does not show what FreePart of a batch of massG
+// is: then the rule goes by its step.
+func TooCoarse(massG, stepG float64) bool { return shownG(stepG) > FreePart*massG }
+
+// SameG is the heaviest weight that counts as the same as one of massG on a scale
+// with steps of stepG, in grams.
+func SameG(massG, stepG float64) float64 { return massG + max(stepG, 0.005*massG)*(1+1e-9) }
+
+// InDampAirG is the heaviest weight that a day's air makes of a dry batch of massG, in grams.
+func InDampAirG(massG, stepG float64) float64 { return massG + max(stepG, dayRise*massG) }
+
 // mostG bounds a mass; what is beyond it is a slip.
 const mostG = 1e6
 

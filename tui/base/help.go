@@ -172,6 +172,9 @@ func (s *helpScreen) text(w int) []string {
 	head("Figures")
 	para("", "A reading is what the thermometer said. Everything else is estimated from that, the tub's size and its cover; it says about, or gives a range.")
 	para("", "You may type a figure in other units: 145 F, 63 C, 8 oz, 225 g, 1 h 30 min, 2 US gal.")
+	head("Timetable")
+	para("you      ", "your hands; where a tub's line stops, it waits for them, for the kettle or for the tank")
+	para("tank     ", "once the tank is hot (8 min): that fill waits so long for the heater alone; draw no hot water meanwhile")
 	head("Alarms")
 	para("", "A call sounds once: what you expected is due. An alarm sounds again until you say you heard it (Space on the tubs' screen), and comes back until it's done.")
 	for _, k := range session.AlarmKinds() {

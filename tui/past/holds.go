@@ -5,6 +5,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/yield"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 )
@@ -98,4 +99,13 @@ func (h Holds) weighNext(e *base.Env) string {
 		return drying + what + ", is dry: bag it"
 	}
 	return drying + "Weigh " + what + ": " + weighText(e, x.WeighAt)
+}
+
+// coarse says which weights are the same on a scale that shows no 2 % of what a batch rests at.
+func (w *weighing) coarse(x session.DryingBatch, before, behind string) string {
+	step := w.scale.ReadToG()
+	if rest := x.Forecast.RestingG.Likely; rest == 0 || !yield.TooCoarse(rest, step) {
+		return ""
+	}
+	return before + "Weights up to " + w.e.Kit.Units.Mass(step) + " apart are the same on this scale" + behind
 }

@@ -185,7 +185,7 @@ func (w *weighing) whyStays(x session.DryingBatch) string {
 	if r := x.Forecast.RestingG; r.Likely > 0 {
 		text += fmt.Sprintf(" Should settle at about %s (%s to %s). Weigh again %s.", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High), weighText(e, x.WeighAt))
 	}
-	return text
+	return text + w.coarse(x, " ", ".")
 }
 
 // lost says what a batch has lost since the weight before, and where that was to be a dry one
@@ -277,7 +277,7 @@ func (w *weighing) tellDrying(insteadG float64) {
 	if x.Dry && !x.Since.IsZero() {
 		then = ": " + w.bags
 	}
-	if w.then != nil {
+	if then += w.coarse(x, ". ", ""); w.then != nil {
 		then += w.then()
 	}
 	e.Tell("%s: %s now%s; %s%s", w.batch, u.Mass(w.massG), in, forecastText(e, x), then)
