@@ -83,7 +83,7 @@ func Apply(d Day, r Recorded) Day {
 		d.setFate(e.Batch, f)
 	case BatchJudged:
 		f := d.Fate[e.Batch]
-		f.Out = Outcome{e.Found, e.Note}
+		f.Out = Outcome{e.Found, e.Note, e.Place}
 		d.setFate(e.Batch, f)
 	case PartNamed:
 		d.Plan.Batches = slices.Clone(d.Plan.Batches)

@@ -140,7 +140,7 @@ type (
 	}
 	// NamePart says from which part of its fleece a batch is; "" not known.
 	NamePart struct{ Batch, Part string }
-	// Judge says how a batch came out, in place of what was said before.
+	// Judge says how a batch came out and where its bag is, in place of what was said before.
 	Judge struct {
 		Batch string
 		Out   Outcome

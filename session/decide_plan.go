@@ -93,7 +93,11 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []Event{BatchJudged{c.Batch, c.Out.Found, note}}, c.Out.Found.check()
+	place := strings.TrimSpace(measure.CleanText(c.Out.Place, shed.MaxNote))
+	if n := utf8.RuneCountInString(place); n > shed.MaxName {
+		return nil, fmt.Errorf("the place is too long: %d characters are kept, shorten it", shed.MaxName)
+	}
+	return []Event{BatchJudged{c.Batch, c.Out.Found, note, place}}, c.Out.Found.check()
 }
 
 // noteText is a note as it is kept. One that is too long is not cut behind its writer's back.

@@ -222,11 +222,12 @@ type (
 		RawG  float64    `json:"raw_g"`
 		Scale shed.Scale `json:"scale,omitzero"`
 	}
-	// BatchJudged says how a batch came out; it replaces what was said before.
+	// BatchJudged says how a batch came out and where its bag is; it replaces what was said before.
 	BatchJudged struct {
 		Batch string `json:"batch"`
 		Found Found  `json:"found"`
 		Note  string `json:"note,omitempty"`
+		Place string `json:"place,omitempty"` // of its bag
 	}
 	// PartNamed says from which part of its fleece a batch is; "" not known.
 	PartNamed struct {

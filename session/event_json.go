@@ -137,7 +137,7 @@ func cleanEvent(e Event) Event {
 		e.Batch, e.Scale = measure.CleanText(e.Batch, shed.MaxName), e.Scale.Clean()
 		return e
 	case BatchJudged:
-		e.Batch, e.Note = measure.CleanText(e.Batch, shed.MaxName), measure.CleanText(e.Note, shed.MaxNote)
+		e.Batch, e.Note, e.Place = measure.CleanText(e.Batch, shed.MaxName), measure.CleanText(e.Note, shed.MaxNote), measure.CleanText(e.Place, shed.MaxName)
 		return e
 	case PartNamed:
 		e.Batch, e.Part = measure.CleanText(e.Batch, shed.MaxName), shed.CleanPart(e.Part)

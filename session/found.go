@@ -89,10 +89,12 @@ func (f *Found) UnmarshalText(b []byte) error {
 	return nil
 }
 
-// Outcome is how a batch came out, and what its washer says of it in words of their own.
+// Outcome is how a batch came out, what its washer says of it in words of their own, and where its
+// bag is.
 type Outcome struct {
 	Found Found
 	Note  string
+	Place string
 }
 
 func (o Outcome) String() string {

@@ -154,7 +154,7 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 			return session.WeighRaw{Batch: id, RawG: massG, Scale: anyScale(t), Sure: sure}
 		case 2:
 			if rapid.Bool().Draw(t, "judged") {
-				return session.Judge{Batch: id, Out: session.Outcome{Found: session.Found(rapid.IntRange(-1, 600).Draw(t, "found")), Note: rapid.String().Draw(t, "own words")}}
+				return session.Judge{Batch: id, Out: session.Outcome{Found: session.Found(rapid.IntRange(-1, 600).Draw(t, "found")), Note: rapid.String().Draw(t, "own words"), Place: rapid.StringN(0, 60, -1).Draw(t, "place")}}
 			}
 			return session.NamePart{Batch: id, Part: rapid.SampledFrom([]string{"", "shoulder", "britch"}).Draw(t, "part")}
 		case 1:

@@ -377,6 +377,34 @@ func BenchmarkLedgerScrolls(b *testing.B) {
 	}
 }
 
+// TestWhereABagIs: its place is asked for with how it came out, stands on the fleece's card and in the
+// look back, and finds its fleece and its day.
+func TestWhereABagIs(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("d", "down", "enter", "h", "c", "p")
+	p.types("attic, blue box")
+	p.press("ctrl+s")
+	p.settled()
+	p.says("A1's bag: attic, blue box")
+	p.everySize()
+	p.resize(120, 200)
+	d, err := p.journal.Day(1)
+	if want := (session.Outcome{Found: session.FoundClean, Place: "attic, blue box"}); err != nil || d.Fate["A1"].Out != want {
+		t.Fatalf("kept %+v (%v)", d.Fate["A1"].Out, err)
+	}
+	p.press("esc")
+	p.says("its bag attic, blue box")
+	p.press("esc", "/")
+	p.types("blue box")
+	p.sees("(1 of 2)", "14 Mar 2026")
+	p.press("esc", "esc", "f", "/")
+	p.types("attic")
+	p.sees("(1 of 3)", "Curly")
+	p.press("enter", "enter")
+	p.sees("attic, blue box")
+}
+
 // TestFindADay: past days are found by fleece, farm, method, date, and by how a batch
 // came out; Esc shows all again.
 func TestFindADay(t *testing.T) {

@@ -113,6 +113,9 @@ func undoWords(d session.Day, e session.Event) string {
 	case session.BatchMoved:
 		return "moving " + e.Batch
 	case session.BatchJudged:
+		if e.Place != "" {
+			return "what is said of " + e.Batch
+		}
 		return "how " + e.Batch + " came out"
 	case session.PartNamed:
 		return e.Batch + "'s part of the fleece"

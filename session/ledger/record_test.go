@@ -406,6 +406,25 @@ func TestFound(t *testing.T) {
 	sessiontest.Same(t, "taken back", []session.Outcome{r.Day.Fate["A1"].Out, r.Day.Fate["A2"].Out}, []session.Outcome{first, {}})
 }
 
+// Where a bag is stands in its row, and is read back from it; how it came out stays with it, and a
+// place too long is not cut behind its writer's back.
+func TestWhereABagIs(t *testing.T) {
+	r := sessiontest.StartWashed(t)
+	_ = r.Refused(session.Judge{Batch: "A1", Out: session.Outcome{Place: strings.Repeat("x", shed.MaxName+1)}}, "the place is too long")
+	want := session.Outcome{Found: session.Soft, Note: "fine", Place: "attic, blue; box"}
+	r.Do(session.EndDay{}, session.Judge{Batch: "A1", Out: session.Outcome{Found: want.Found, Note: want.Note, Place: " attic, blue;\x1b[2J box "}})
+	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "what is said of A1")
+	sessiontest.CheckReplay(t, r, nil)
+	text, err := json.Marshal(ledger.BatchRows{ledger.RowOf(r.Day, "A1"), ledger.RowOf(r.Day, "A2")})
+	var back ledger.BatchRows
+	if err == nil {
+		err = json.Unmarshal(text, &back)
+	}
+	if err != nil || len(back) != 2 || back[0].Out != want || back[1].Out != (session.Outcome{}) {
+		t.Errorf("%s reads as %+v (%v)", text, back, err)
+	}
+}
+
 // A wet weight that fleece of its raw weight hardly has is asked about once, spun or on
 // the rack; what a squeeze by hand leaves is not.
 func TestWetWeightTooHeavyIsAskedAbout(t *testing.T) {

@@ -119,9 +119,9 @@ const (
 	rowFields = 15 // in every row
 	// Behind them may stand the part, the weight after the presoak, the spots and how
 	// it came out, in words that are known and in others, how far it came, how many washes
-	// if more than one, and the day and the mark that it had before; what is empty at the end is left
-	// out.
-	mostRowFields = 24
+	// if more than one, the day and the mark that it had before, and where its bag is; what is empty at
+	// the end is left out.
+	mostRowFields = 25
 )
 
 // Escaped writes a name with nothing in it that parts fields or rows.
@@ -181,7 +181,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			rowFigure(r.DryRH), strconv.Itoa(r.Wet),
 			Escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
 			Escaped(r.Out.Found.String()), Escaped(r.Out.Note), reachedWords.Of(r.Reached),
-			rowWhole(int64(r.Washes)), rowWhole(int64(r.Again.Day)), Escaped(r.Again.Batch),
+			rowWhole(int64(r.Washes)), rowWhole(int64(r.Again.Day)), Escaped(r.Again.Batch), Escaped(r.Out.Place),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -359,6 +359,7 @@ func readRow(line string) (BatchRow, error) {
 	r.keep(out.Reached.UnmarshalText([]byte(r.next())))
 	out.Washes = int(r.whole())
 	out.Again = shed.Earlier{Day: shed.DayID(r.whole()), Batch: r.name()}
+	out.Out.Place = r.name()
 	return out, r.err
 }
 

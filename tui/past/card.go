@@ -285,7 +285,7 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 func placeText(e *base.Env, b ledger.BatchRow) (where, since string) {
 	switch b.State() {
 	case ledger.Bagged:
-		return "bagged", shortDay(e, b.DryAt)
+		return cmp.Or(b.Out.Place, "bagged"), shortDay(e, b.DryAt)
 	case ledger.Drying:
 		where = cmp.Or(e.Kit.Lies(b.Tray, b.Spots, b.Form), "the rack")
 		return where, e.Kit.Units.Moment(b.RackedAt.In(e.Zone()), "2 Jan 15:04")

@@ -2,6 +2,7 @@ package past
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"time"
 
@@ -50,6 +51,7 @@ var (
 	keyFound = base.Bind("h", "how it came out", "h") // opens the screen
 	keyWords = base.Bind("n", "in words", "n")
 	keyAgain = base.Bind("w", "rewash", "w")
+	keyPlace = base.Bind("p", "its place", "p")
 )
 
 // seenAfter is how long a screen that comes by itself takes nothing.
@@ -82,7 +84,7 @@ func newFound(e *base.Env, l *base.Live, batch string) (*foundScreen, error) {
 	for _, k := range foundKeys {
 		keys = append(keys, k.Binding)
 	}
-	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string { return s.grid.Idle() }}
+	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string { return s.grid.Idle() }}
 	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out", Name: true}}
 	at := 0
 	for _, b := range l.Day.Plan.Batches {
@@ -119,7 +121,10 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, nil
 	}
 	if key.Matches(k, keyWords) {
-		return s, s.ownWords()
+		return s, s.inWords("How %s came out", "In your own words", "such as crisp at the tips, or second cuts; empty takes them out", func(o *session.Outcome) *string { return &o.Note })
+	}
+	if key.Matches(k, keyPlace) {
+		return s, s.inWords("%s's place", "Where its bag is", "such as attic, blue box; empty takes it out", func(o *session.Outcome) *string { return &o.Place })
 	}
 	if key.Matches(k, keyAgain) {
 		return s, ahead.WashAgain(s, s.E, s.l.ID, s.l.Day, s.batches[s.grid.At].ID)
@@ -143,14 +148,14 @@ func (s *foundScreen) judge() session.Judge {
 	return session.Judge{Batch: id, Out: s.l.Day.Fate[id].Out}
 }
 
-// ownWords asks for what no key says.
-func (s *foundScreen) ownWords() tea.Cmd {
+// inWords asks for what no key says.
+func (s *foundScreen) inWords(title, label, why string, of func(*session.Outcome) *string) tea.Cmd {
 	c := s.judge()
-	p := &form.Page{Fields: []*form.Field{form.CheckedField("In your own words", "such as crisp at the tips, or second cuts; empty takes them out", c.Out.Note, func(text string) error {
-		c.Out.Note = text
+	p := &form.Page{Fields: []*form.Field{form.CheckedField(label, why, *of(&c.Out), func(text string) error {
+		*of(&c.Out) = text
 		return nil
 	})}}
-	return base.Push(form.NewForm(s.E, "How "+c.Batch+" came out", []*form.Page{p}, func() (tea.Cmd, error) {
+	return base.Push(form.NewForm(s.E, fmt.Sprintf(title, c.Batch), []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := s.E.DoOn(s.l, c); err != nil {
 			return nil, err
 		}
@@ -162,8 +167,8 @@ func (s *foundScreen) ownWords() tea.Cmd {
 func (s *foundScreen) View() string { c := *s; return c.Place() }
 
 func (s *foundScreen) Place() string {
-	says := make([]string, 0, len(foundKeys)+2) // a narrow foot has not all of them
-	for _, b := range s.Own[:len(foundKeys)+2] {
+	says := make([]string, 0, len(foundKeys)+3) // a narrow foot has not all of them
+	for _, b := range s.Own[:len(foundKeys)+3] {
 		says = append(says, b.Help().Key+" "+b.Help().Desc)
 	}
 	id := s.batches[s.grid.At].ID
@@ -172,6 +177,9 @@ func (s *foundScreen) Place() string {
 	var out []string // what the list has no room for
 	if text := s.l.Day.Fate[id].Out.String(); text != "" {
 		out = draw.Told(s.E.Theme.Text, id+" came out "+text, s.W)
+	}
+	if place := s.l.Day.Fate[id].Out.Place; place != "" {
+		out = append(out, draw.Told(s.E.Theme.Text, id+"'s bag: "+place, s.W)...)
 	}
 	body := s.grid.Lines(s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 4), s.Room()-len(hint)-len(how)-len(out)))
 	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 1}, draw.Para{Lines: hint, Rank: 0}, draw.Para{Lines: how, Rank: 2})...))

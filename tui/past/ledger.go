@@ -121,10 +121,11 @@ func (s *FleecesScreen) book() {
 	for i, x := range s.entries {
 		f := x.Fleece
 		words := []string{f.Animal, f.Farm, numberOrDash(f.Year), f.Type.String(), f.Breed, f.Colour, f.Notes, f.ID}
-		for _, b := range x.Batches { // a bag is found by its code, a batch by its tray
+		for _, b := range x.Batches { // a bag is found by its code and its place, a batch by its tray
 			if code, err := tag.Code(b.Day, b.ID); err == nil {
 				words = append(words, code)
 			}
+			words = append(words, b.Out.Place)
 			if tray, ok := s.E.Kit.Tray(b.Tray); ok && b.State() == ledger.Drying {
 				words = append(words, tray.Name)
 			}

@@ -61,7 +61,7 @@ func (s *pastScreen) take() {
 		text := []string{s.E.DayText(d.StartedAt), s.E.DayText(d.EndedAt), d.Method}
 		text = append(text, d.Fleeces...)
 		for _, r := range d.Rows {
-			text = append(text, r.Part, r.Out.String())
+			text = append(text, r.Part, r.Out.String(), r.Out.Place)
 		}
 		s.texts[i] = strings.ToLower(strings.Join(text, " "))
 	}

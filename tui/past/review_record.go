@@ -28,6 +28,11 @@ func (s *ReviewScreen) cameOut(b ledger.BatchReview) (out []string) {
 			out = append(out, outStyle(s.E.Theme, row.Out).Render(l))
 		}
 	}
+	if row.Out.Place != "" {
+		for _, l := range draw.Hung("   its bag   ", row.Out.Place, s.W-1) {
+			out = append(out, s.E.Theme.Text.Render(l))
+		}
+	}
 	return out
 }
 

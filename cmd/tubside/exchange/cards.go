@@ -107,6 +107,8 @@ func place(c *ledger.Card, head string) any {
 		return aName{&b.Card.Tub}
 	case "method":
 		return aName{&c.Method}
+	case "place":
+		return aName{&c.Out.Place}
 	case "fleece_notes":
 		return aNote{&f.Notes}
 	case "came_out_words":

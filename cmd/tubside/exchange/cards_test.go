@@ -111,7 +111,7 @@ func TestCards(t *testing.T) {
 		}
 	}
 	d, err := two.Day(days[len(days)-2].ID)
-	if err != nil || d.Fate["A1"].DryRH != 0.6 || d.Fate["A2"].Out.Note != "=lovely, crimp kept" || d.Plan.Batches[1].Card.Tub != "Big blue" || !d.Fate["A1"].DryAt.Equal(time.Date(2024, 6, 3, 12, 0, 0, 0, time.UTC)) {
+	if err != nil || d.Fate["A1"].DryRH != 0.6 || d.Fate["A2"].Out.Note != "=lovely, crimp kept" || d.Fate["A2"].Out.Place != "attic, blue box" || d.Plan.Batches[1].Card.Tub != "Big blue" || !d.Fate["A1"].DryAt.Equal(time.Date(2024, 6, 3, 12, 0, 0, 0, time.UTC)) {
 		t.Errorf("%v: %+v", err, d.Fate)
 	}
 }

@@ -97,6 +97,7 @@ var columns = []column[Row]{
 	{"method", func(r Row) string { return harmless(r.Method) }},
 	{"tub", func(r Row) string { return harmless(r.Tub) }},
 	{"entered_later", func(r Row) string { return yes(r.Card) }},
+	{"place", func(r Row) string { return harmless(r.Fate.Out.Place) }},
 }
 
 // again is the code that a batch had before it was washed again, "" for any other.

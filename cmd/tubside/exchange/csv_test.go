@@ -43,14 +43,14 @@ func TestTable(t *testing.T) {
 		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5, Form: shed.Locks, Presoak: shed.PresoakOvernight,
 			RawScale: shed.Scale{Name: "kitchen", StepG: 0.5}, Part: "=britch", Layers: 3}, {ID: "B1", FleeceID: "f2", RawG: 100, Again: shed.Earlier{Day: 1, Batch: "A1"}}, {ID: "B2", FleeceID: "f2", RawG: 100}}, // B2 never went in
 	}, Fate: map[string]session.Fate{"B1": {SunkAt: morning}, "A1": {SunkAt: morning.Add(time.Hour), RackedAt: morning.Add(15 * time.Hour), Washes: 2, DryG: 121.5, DryAt: morning.Add(39 * time.Hour),
-		DryScale: shed.Scale{Name: "hanging", StepG: 5}, DryRH: 0.55, Tray: "r1", SoakedG: 190.5, Out: session.Outcome{Found: session.StillWaxy | session.TipsStuck, Note: "=the britch, still"}, Spots: []shed.Spot{{Place: 1, From: 2, To: 4}, {Place: 2, From: 1, To: 1}}, Wet: []shed.WetWeight{{At: morning.Add(15 * time.Hour), MassG: 180}}}}}
+		DryScale: shed.Scale{Name: "hanging", StepG: 5}, DryRH: 0.55, Tray: "r1", SoakedG: 190.5, Out: session.Outcome{Found: session.StillWaxy | session.TipsStuck, Note: "=the britch, still", Place: "attic, blue box"}, Spots: []shed.Spot{{Place: 1, From: 2, To: 4}, {Place: 2, From: 1, To: 1}}, Wet: []shed.WetWeight{{At: morning.Add(15 * time.Hour), MassG: 180}}}}}
 	rows, err := RowsOf(1, d, time.FixedZone("east", 2*3600))
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := strings.ReplaceAll(`day,washed_on,code,batch,fleece,animal,farm,clip_year,type,wax,felting,form,presoak,raw_g,dry_g,yield_percent,fleece_notes,colour,staple_mm,fleece_raw_g,fleece_skirted_g,raw_scale,raw_scale_step_g,dry_scale,dry_scale_step_g,humidity_percent,tray,racked_at,bagged_at,first_wet_g,part,locks_layers,after_presoak_g,tray_layers,came_out,came_out_words,washes,washed_again_from,method,tub,entered_later
-1,2026-06-14,'001J,A1,f1,"'=1+1, ""Bramble""",Ninefold Farm,2026,fine,high,medium,locks,overnight,212.5,121.5,57.2,'-3 after a wet spring,'@moorit,95,900,850,kitchen,0.5,hanging,5,55,top,2026-06-14T00:30:00+02:00,2026-06-15T00:30:00+02:00,180,'=britch,3,190.5,1:2-4 2:1-1,"still waxy, tips stuck","'=the britch, still",2,,,,
-1,2026-06-13,'021T,B1,f2,Žofie 羊,,,medium,medium,medium,loose,as the method,100,,,,,,,,,,,,,,,,,,,,,,,,'001J,,,
+	want := strings.ReplaceAll(`day,washed_on,code,batch,fleece,animal,farm,clip_year,type,wax,felting,form,presoak,raw_g,dry_g,yield_percent,fleece_notes,colour,staple_mm,fleece_raw_g,fleece_skirted_g,raw_scale,raw_scale_step_g,dry_scale,dry_scale_step_g,humidity_percent,tray,racked_at,bagged_at,first_wet_g,part,locks_layers,after_presoak_g,tray_layers,came_out,came_out_words,washes,washed_again_from,method,tub,entered_later,place
+1,2026-06-14,'001J,A1,f1,"'=1+1, ""Bramble""",Ninefold Farm,2026,fine,high,medium,locks,overnight,212.5,121.5,57.2,'-3 after a wet spring,'@moorit,95,900,850,kitchen,0.5,hanging,5,55,top,2026-06-14T00:30:00+02:00,2026-06-15T00:30:00+02:00,180,'=britch,3,190.5,1:2-4 2:1-1,"still waxy, tips stuck","'=the britch, still",2,,,,,"attic, blue box"
+1,2026-06-13,'021T,B1,f2,Žofie 羊,,,medium,medium,medium,loose,as the method,100,,,,,,,,,,,,,,,,,,,,,,,,'001J,,,,
 `, "\n", "\r\n")
 	if got := string(tableOf(t, rows)); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)

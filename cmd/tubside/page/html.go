@@ -175,6 +175,9 @@ func (p *htmlPage) batches() {
 			}
 			p.put("p", "Came out "+text+".", "class", class)
 		}
+		if b.Out.Place != "" {
+			p.put("p", "Its bag: "+b.Out.Place+".")
+		}
 		var rows [][]string
 		for _, x := range p.t.Steps {
 			if x.Batch == b.Batch.ID {

@@ -81,6 +81,7 @@ type batchJSON struct {
 	DryG         *float64   `json:"dry_g"`
 	CameOut      string     `json:"came_out"`
 	CameOutWords string     `json:"came_out_words"`
+	Place        string     `json:"place"` // of its bag
 	Baths        []bathJSON `json:"baths"`
 }
 
@@ -167,7 +168,7 @@ func (l Look) JSON(out io.Writer) error {
 		if baths[b.Batch.ID] == nil {
 			baths[b.Batch.ID] = []bathJSON{}
 		}
-		x := batchJSON{Batch: b.Batch.ID, Fleece: b.Fleece.Title(), RawG: *known(b.Batch.RawG), CameOut: b.Out.Found.String(), CameOutWords: b.Out.Note, Baths: baths[b.Batch.ID]}
+		x := batchJSON{Batch: b.Batch.ID, Fleece: b.Fleece.Title(), RawG: *known(b.Batch.RawG), CameOut: b.Out.Found.String(), CameOutWords: b.Out.Note, Place: b.Out.Place, Baths: baths[b.Batch.ID]}
 		if b.DryG > 0 {
 			x.DryG = known(b.DryG)
 		}

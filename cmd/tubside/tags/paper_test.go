@@ -405,7 +405,10 @@ func TestFromDay(t *testing.T) {
 		t.Errorf("%+v, %v", got, err)
 	}
 	d.Plan.Batches[0].Again, d.Plan.Batches[0].Washed = shed.Earlier{Day: 1, Batch: "A1"}, 2 // washed again
-	d.Fate["A1"] = session.Fate{RackedAt: washed, Washes: 1}
+	d.Fate["A1"] = session.Fate{RackedAt: washed, Washes: 1, Out: session.Outcome{Place: "attic, blue box"}}
+	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"kept", "attic, blue box"}) {
+		t.Errorf("in its place: %+v, %v", got, err)
+	}
 	if got, err = FromDay(2, d, zone); err != nil || got[0].Washes != "washed 3 times, before that as A1, code 001J" {
 		t.Errorf("%+v, %v", got, err)
 	}

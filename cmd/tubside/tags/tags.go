@@ -86,6 +86,9 @@ func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []De
 	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
 		out = append(out, Detail{"lies on", lies})
 	}
+	if fate.Out.Place != "" {
+		out = append(out, Detail{"kept", fate.Out.Place})
+	}
 	return out
 }
 
