@@ -172,6 +172,37 @@ func TestReadyByIsAfterItBegins(t *testing.T) {
 	p.says("Begins tomorrow 11:26 at the latest, to be ready by 16:00")
 }
 
+// TestRunningLateIsSaidOnce: a day that will not be ready by its time says so once, with what would
+// help; one in time, or without a time, says nothing.
+func TestRunningLateIsSaidOnce(t *testing.T) {
+	for readyMin, late := range map[float64]bool{0: false, 6 * 60: true, 12 * 60: false} {
+		p := planned(t)
+		e := p.app.env
+		e.Planned.ReadyBy = time.Time{}
+		if readyMin > 0 {
+			e.Planned.ReadyBy = e.Now.Add(time.Duration(readyMin) * time.Minute)
+		}
+		p.press("esc", "p", "s", "s")
+		p.settled()
+		if !e.Live.Day.Running() {
+			t.Fatalf("no day runs:\n%s", p.view())
+		}
+		said := 0
+		for range 8 {
+			p.wait(30 * time.Minute)
+			if strings.Contains(p.view(), "Running late: done about ") {
+				said++
+				p.everySize()
+				p.press("?", "esc")
+			}
+			p.seesNot("Running late")
+		}
+		if late != (said == 1) || said > 1 {
+			t.Errorf("ready in %.0f min: said %d times", readyMin, said)
+		}
+	}
+}
+
 // BenchmarkPlanKey is a key that changes the plan to its frame: 12 batches on 3 tubs, with
 // a break and a time to be ready by, while the plan before is being reckoned.
 func BenchmarkPlanKey(b *testing.B) {

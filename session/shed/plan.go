@@ -49,6 +49,8 @@ type Plan struct {
 	// hours that they keep quiet.
 	Break Breaks `json:"break,omitempty"`
 	Quiet Hours  `json:"quiet,omitzero"`
+	// ReadyInMin is how long after its begin the day is to be done; 0: no matter.
+	ReadyInMin float64 `json:"ready_in_min,omitempty"`
 }
 
 // FromCards says that the day was entered later.

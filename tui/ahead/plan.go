@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -359,6 +360,7 @@ func (s *PlanScreen) begin() tea.Cmd {
 	}
 	_, offsetS := e.Now.In(e.Zone()).Zone()
 	p.ZoneMin = offsetS / 60
+	p.ReadyInMin = max(0, measure.MinutesBetween(e.Now, e.Planned.ReadyBy))
 	j, k, now := e.Journal, e.Keeper, e.Now
 	was, running := e.Live.ID, e.Live.Day.Running()
 	return base.Deed(s, e, func() error {

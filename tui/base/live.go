@@ -76,8 +76,12 @@ func (e *Env) Saving() int {
 // HearKeeper says what the keeper met by itself.
 func (e *Env) HearKeeper() {
 	for _, n := range e.Keeper.News() {
-		if n.Err != nil {
+		switch {
+		case n.Err != nil:
 			e.Refuse(n.Err)
+			continue
+		case n.Late != "":
+			e.Tell("%s", n.Late)
 			continue
 		}
 		e.Tell("the machine's clock changed by %s: every timer moved with it", n.SetBy.Round(time.Second))

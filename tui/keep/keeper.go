@@ -83,6 +83,7 @@ type Keeper struct {
 	unheard      bool // an alarm rang while the sound failed or was muted
 	proof        session.ProveSound
 	provedAt     time.Time
+	toldLate     time.Time // begin of the day of which it was said that it will not be ready by its time
 }
 
 // New makes a keeper without a day. Run lets its time pass; without it Pass does.
@@ -148,6 +149,7 @@ func (k *Keeper) Left() []Unsaved { return k.saver.left() }
 // News is what the keeper met by itself and a person should hear of.
 type News struct {
 	SetBy time.Duration // the machine's clock was set by so much, and every timer with it
+	Late  string        // or the day will not be ready by its time: so, and what would help
 	Err   error         // or something was refused
 }
 

@@ -254,7 +254,7 @@ func (k *Keeper) replan(now time.Time) planner.Timetable {
 	k.planning.Lock()
 	defer k.planning.Unlock()
 	k.mu.Lock()
-	turn, d := k.turn, k.day
+	turn, d, told := k.turn, k.day, k.toldLate
 	was, fresh := k.planned()
 	gone := now.Sub(k.planAt)
 	k.mu.Unlock()
@@ -267,9 +267,17 @@ func (k *Keeper) replan(now time.Time) planner.Timetable {
 		effort = planner.Thorough
 	}
 	plan, _ := k.solve(d, now, effort, was) // without one the tubs' own order is shown
+	late := ""
+	if !told.Equal(d.StartedAt) {
+		late = planner.SayMissed(d, now, plan)
+	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.turn == turn {
+		if late != "" {
+			k.toldLate = d.StartedAt
+			k.tellNews(News{Late: late})
+		}
 		k.plan, k.planSeq, k.planAt = plan, d.LastSeq, now
 		k.day = planner.Planned(k.day, plan)
 	}
