@@ -99,6 +99,33 @@ func TestNoHotFleeceHangsInABreak(t *testing.T) {
 	}
 }
 
+// A presoak in cool water may lie through a break: while there is time for it before that it is
+// called for, and stays so from minute to minute.
+func TestAPresoakWaitsForNoBreak(t *testing.T) {
+	seen := 0
+	p := sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Batches, p.Break = append(p.Batches, p.Batches...), shed.Breaks{{FromMin: 10*60 + 30, ToMin: 11*60 + 15}}
+	})
+	livesBy(t, p, 1, func(r *sessiontest.Run, acts []coach.NextAct, _ bool) {
+		s, ok := r.Day.NextBreak(r.Now)
+		if !ok || s.From.Sub(r.Now) < 6*time.Minute {
+			return
+		}
+		for _, a := range acts {
+			cold := a.Act == shed.LoadNext || a.Act == shed.FillTub && r.Day.Tubs[a.Tub].Step().Kind == shed.Presoak
+			if !cold || a.Boil || a.PlanAt.Before(s.To) && s.To.Sub(r.Now) > 3*time.Hour {
+				continue
+			}
+			if seen++; a.Rank == coach.Coming {
+				t.Fatalf("%s: %s", r.Now.Format("15:04"), sessiontest.PromptText(a.Prompt))
+			}
+		}
+	})
+	if seen == 0 {
+		t.Error("no presoak was to begin before the break")
+	}
+}
+
 // Fleece that hangs hot is called into its rinse before a break, though its lift is due in it; a
 // lift too late for that waits in its bath, unless it would soak too long for longer than hang.
 func TestHotFleeceBeforeABreak(t *testing.T) {

@@ -80,10 +80,13 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			a.Break = a.Late > 0 && slices.ContainsFunc(t.Breaks, func(s shed.Span) bool {
 				return now.Before(s.To) && s.From.Before(a.PlanAt) && a.MustBy.Before(a.PlanAt) && a.MustBy.After(s.From)
 			})
+			s := d.Tubs[p.Tub].Step()
 			if b, known := d.Batch(piece.Batch); known && p.Act == shed.LoadNext {
 				sayLoad(d, &a.Prompt, b, now)
+				s = d.Plan.StepsOf(b)[0]
 			}
-			a.waitFor(t.Breaks, now)
+			hands := d.Plan.HandsMin()
+			a.waitFor(t.Breaks, now, s, now.Add(measure.Lasting(hands[shed.LoadNext]+hands[shed.FillTub]+hands[shed.SinkIn])))
 		} else if p.Act == shed.LoadNext && len(t.Pieces) > 0 {
 			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub
 		}
@@ -137,8 +140,9 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 }
 
 // waitFor puts an act off that the timetable has behind a break: a fill whose lift would be due
-// in it, and what would fall in it itself, as far as its tub bears that.
-func (a *NextAct) waitFor(breaks []shed.Span, now time.Time) {
+// in it, and what would fall in it itself, as far as its tub bears that. A fill whose fleece may
+// lie in its bath of the step, and can be in before the break, waits for none.
+func (a *NextAct) waitFor(breaks []shed.Span, now time.Time, step shed.Step, in time.Time) {
 	for _, s := range breaks {
 		fills, at := a.Act == shed.FillTub || a.Act == shed.LoadNext, s.To
 		if fills {
@@ -146,6 +150,7 @@ func (a *NextAct) waitFor(breaks []shed.Span, now time.Time) {
 		}
 		switch {
 		case !now.Before(s.To) || a.PlanAt.Before(s.To) || a.Rank == Harm || a.Rank == Resting:
+		case fills && !in.After(s.From) && step.Water == shed.FromCold && !step.Overnight() && (step.LongestMin == 0 || in.Add(measure.Lasting(step.LongestMin)).After(s.To)):
 		case !fills && (!s.Has(a.DueAt) && !s.Has(now) || !a.MustBy.IsZero() && a.MustBy.Before(s.To)):
 		case a.DueAt.Before(at):
 			a.Rank, a.DueAt, a.Count = Coming, at, Count{ToDue, at}
