@@ -25,13 +25,21 @@ func (d Day) handsMin() shed.Hands {
 	return p.HandsMin()
 }
 
-// The minutes that a time seen may have to count: less is a key pressed twice, more is something
-// else done in between. A lift so much past the usual minutes, which are as many at the least, is
-// late, not slow: nobody came. Our own choices.
+// LeastHandsMin is the least that a time seen may have to count, min: fleece is out of the water in a
+// moment, but no tub is filled or emptied in half a minute; then several deeds were told one
+// after the other. Our own choices.
+func LeastHandsMin(act shed.Action) float64 {
+	if act == shed.Lift || act == shed.SinkIn {
+		return 0.1
+	}
+	return 0.5
+}
+
+// More than the most is something else done in between. A lift so much past the usual minutes,
+// which are as many at the least, is late, not slow: nobody came. Our own choices.
 const (
-	leastHandsMin = 0.1
-	mostHandsMin  = 20.0
-	lateLiftMin   = 3.0
+	mostHandsMin = 20.0
+	lateLiftMin  = 3.0
 )
 
 // noteHands keeps what an act took: from when both the person was free (the
@@ -53,7 +61,7 @@ func noteHands(d *Day, r Recorded, boiledAt time.Time) {
 	if s, ok := d.NextBreak(from); ok && s.From.Before(r.At) { // who was away was not slow
 		return
 	}
-	if m := measure.MinutesBetween(from, r.At); m >= leastHandsMin && m <= mostHandsMin && !t.Held() && !boiledAt.After(from) && !(act == shed.Lift && m > 2*lateLiftMin && m > d.usual().Minutes()+lateLiftMin) {
+	if m := measure.MinutesBetween(from, r.At); m >= LeastHandsMin(act) && m <= mostHandsMin && !t.Held() && !boiledAt.After(from) && !(act == shed.Lift && m > 2*lateLiftMin && m > d.usual().Minutes()+lateLiftMin) {
 		d.worked = append(d.worked, worked{act, m})
 	}
 }

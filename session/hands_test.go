@@ -1,9 +1,11 @@
 package session_test
 
 import (
+	"slices"
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -51,5 +53,31 @@ func TestABoilTeachesNothingOfTheHands(t *testing.T) {
 			}
 		}
 		sessiontest.Near(t, "a fill takes", fillMin, want, 1e-6)
+	}
+}
+
+// Deeds told one after the other, 24 s apart, were done before: neither the plan nor the look back
+// takes it that a tub fills in that time.
+func TestDeedsToldAfterwardsTeachNothingOfTheHands(t *testing.T) {
+	for min, kinds := range map[float64]int{0.4: 0, 2: 5} {
+		r := sessiontest.Start(t, sessiontest.ManyBatches(5, 1))
+		for !r.Day.AllRacked() {
+			if tub := r.Day.Tubs[0]; tub.Phase == shed.Soaking {
+				r.Wait(tub.Bath.SoakMin)
+			}
+			r.Wait(min).Next(0)
+		}
+		taught := 0
+		for _, h := range r.Day.HandsTimes() {
+			if h.Act != shed.Lift && h.Act != shed.SinkIn { // these may be as quick
+				taught++
+			}
+		}
+		if taught != kinds {
+			t.Errorf("%.1f min each: %d kinds of deeds taught", min, taught)
+		}
+		if advised := lookback.Advise([]session.Day{r.Day}); min < 1 && slices.ContainsFunc(advised, func(a lookback.Advice) bool { return a.Change == lookback.HandsMinutes && a.Act != shed.SinkIn }) {
+			t.Errorf("%.1f min each: %v", min, advised)
+		}
 	}
 }

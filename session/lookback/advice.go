@@ -95,7 +95,6 @@ const (
 	nightMin     = 120 // a soak over night is lifted when its person is up, min
 	fewestWashes = 2   // washes or batches, and at least half of all
 	nearAimC     = 1.5 // a wash began as hot as it was meant to, °C
-	leastDeedMin = 0.1 // a deed told by a key of its own, min
 	livedDays    = 3   // so many days are lived again for their deeds and waits, which takes some ms each
 	roundMin     = 5.0 // minutes to reach a tub and of a soak are set in steps of so many
 )
@@ -187,7 +186,7 @@ func (l *looked) handsTook() map[shed.Action][]float64 {
 	w, out := l.walked(), map[shed.Action][]float64{}
 	for i, f := range w.deeds {
 		together := i+1 < len(w.deeds) && w.deeds[i+1].At.To.Equal(f.At.To)
-		if !together && f.At.Min() >= leastDeedMin && w.handsAll(i) {
+		if !together && f.At.Min() >= session.LeastHandsMin(f.Act) && w.handsAll(i) {
 			out[f.Act] = append(out[f.Act], f.At.Min())
 		}
 	}
