@@ -346,7 +346,7 @@ func (s *dryingScreen) ask(kind weighKind) tea.Cmd {
 			s.next = s.after(x, l.Day)
 			return afterWeighing(w)
 		})
-		w.then, w.bags, w.tags = func() string { return s.nextText(x, l.Day) }, "d on its line bags it", " on its fleece's card"
+		w.then, w.bags, w.tags = func() string { return s.nextText(x, l.Day) }, "d on its line", " on its fleece's card"
 		if kind == weighDry && x.Dry {
 			w.massG = x.LastG
 		}

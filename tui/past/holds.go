@@ -109,3 +109,19 @@ func (w *weighing) coarse(x session.DryingBatch, before, behind string) string {
 	}
 	return before + "Weights up to " + w.e.Kit.Units.Mass(step) + " apart are the same on this scale" + behind
 }
+
+// notMet is the part of the rule that the weights of a batch do not meet.
+func (w *weighing) notMet(x session.DryingBatch) string {
+	freeG := yield.FreeG(x.Forecast.RestingG.Likely, w.scale.ReadToG())
+	switch {
+	case x.Forecast.Heavier:
+		return "at the other time of day it was far heavier"
+	case x.Forecast.OtherTime:
+		return "weighed at one time of day only"
+	case len(x.Wet) == 1:
+		return "one weight can't show it's dry"
+	case freeG == 0: // no forecast
+		return "not dry by its weights yet"
+	}
+	return "by its weights it may still lose more than " + w.e.Kit.Units.Mass(freeG)
+}

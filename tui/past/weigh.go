@@ -31,7 +31,7 @@ type weighing struct {
 	kind  weighKind
 	batch string
 	// done is what comes after it was written down; then is what else to say of that, nil for
-	// nothing; bags is how a batch that is dry gets into its bag.
+	// nothing; bags is the key by which a batch gets into its bag.
 	done func() tea.Cmd
 	then func() string
 	bags string
@@ -169,17 +169,9 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 
 // whyStays says why a weight does not show a batch dry, and what would.
 func (w *weighing) whyStays(x session.DryingBatch) string {
-	e, u, why := w.e, w.e.Kit.Units, "not dry by its weights yet"
-	lost := w.lost(x)
-	switch {
-	case lost != "":
+	e, u, why := w.e, w.e.Kit.Units, w.notMet(x)
+	if lost := w.lost(x); lost != "" {
 		why = lost[2:]
-	case x.Forecast.Heavier:
-		why = "at the other time of day it was far heavier"
-	case x.Forecast.OtherTime:
-		why = "weighed at one time of day only"
-	case len(x.Wet) == 1:
-		why = "one weight can't show it's dry"
 	}
 	text := fmt.Sprintf("%s: %s, %s.", w.batch, u.Mass(w.massG), why)
 	if r := x.Forecast.RestingG; r.Likely > 0 {
@@ -272,10 +264,10 @@ func (w *weighing) tellDrying(insteadG float64) {
 		in = ", in place of " + u.Mass(insteadG)
 	}
 	if w.kind == weighDry {
-		in += ". Left on the rack"
+		in += ". Left on the rack: " + w.notMet(x) + " (dry all through? say so: " + w.bags + ")"
 	}
 	if x.Dry && !x.Since.IsZero() {
-		then = ": " + w.bags
+		then = ": " + w.bags + " bags it"
 	}
 	if then += w.coarse(x, ". ", ""); w.then != nil {
 		then += w.then()
@@ -441,7 +433,7 @@ func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 		}
 		return afterWeighing(w)
 	})
-	w.bags, w.tags = "w bags it", " in the look-back"
+	w.bags, w.tags = "w", " in the look-back"
 	return w.form("Weigh", choices), nil
 }
 
