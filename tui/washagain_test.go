@@ -100,3 +100,18 @@ func TestOldWashFormUnsaid(t *testing.T) {
 		t.Errorf("%+v", b)
 	}
 }
+
+// TestPartIsNoWeight: a bare number for a part is asked about, and stands when it is given again.
+func TestPartIsNoWeight(t *testing.T) {
+	p := newPerson(t, true, withRack(1))
+	p.press("d", "enter", "p", "enter")
+	p.types("480")
+	p.press("enter")
+	p.says("480 looks like a weight: parts are words such as shoulder")
+	p.wait(3 * time.Second)
+	p.press("enter")
+	p.settled()
+	if d, err := p.journal.Day(1); err != nil || d.Plan.Batches[0].Part != "480" {
+		t.Errorf("%v: %+v", err, d.Plan.Batches[0])
+	}
+}

@@ -55,3 +55,12 @@ func TestAlarmAndListNameOneDeed(t *testing.T) {
 	}
 	t.Log(seen)
 }
+
+// TestLimitsHaveOneName: what a limit is called in a narrow window is part of its name.
+func TestLimitsHaveOneName(t *testing.T) {
+	for l := coach.NoLimit; l <= coach.HangsWet; l++ {
+		if !strings.Contains(l.String(), l.Brief()) {
+			t.Errorf("%q is called %q too", l, l.Brief())
+		}
+	}
+}

@@ -55,7 +55,7 @@ const (
 )
 
 var (
-	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "longest soak", "bath cools", "fleece hangs wet")
+	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "max soak", "bath cools", "hangs wet")
 	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "max soak", "cools", "hangs wet")
 )
 

@@ -204,7 +204,12 @@ func rawScale(e *base.Env) shed.Scale {
 
 // PartField asks from which part of the fleece a batch is.
 func PartField(into *string) *form.Field {
-	return form.WordsField("Part of the fleece", "such as shoulder: batches of one part are more alike; mixed if it is from all over, empty if not known", into, 40, "")
+	return form.WordsField("Part of the fleece", "such as shoulder: batches of one part are more alike; mixed if it is from all over, empty if not known", into, 40, "", func(text string) error {
+		if _, err := strconv.ParseFloat(text, 64); err == nil {
+			return shed.Unlikelyf("%s looks like a weight: parts are words such as shoulder", text)
+		}
+		return nil
+	})
 }
 
 // layersPage asks in how many layers locks lie; it is left out for loose fleece.

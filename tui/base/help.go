@@ -182,7 +182,7 @@ func (s *helpScreen) text(w int) []string {
 		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", k.Shown(), f.Priority)))
 		para("why      ", f.Cause)
 		para("or else  ", f.Else)
-		para("do       ", f.Do)
+		para("so       ", f.Do)
 		para("you have ", f.Time)
 		if f.Back > 0 {
 			para("", "heard, not done: rings again in "+measure.Minutes(f.Back.Minutes()))

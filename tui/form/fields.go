@@ -1,6 +1,7 @@
 package form
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -225,13 +226,14 @@ func WordsField(label, why string, into *string, most int, need string, more ...
 		case kept == "" && need != "":
 			return fmt.Errorf("%s", need)
 		}
+		var err error
 		for _, check := range more {
-			if err := check(kept); err != nil {
-				return err
-			}
+			err = cmp.Or(err, check(kept))
 		}
-		*into = kept
-		return nil
+		if err == nil || base.Unlikely(err) { // asked about, and the same again stands
+			*into = kept
+		}
+		return err
 	})
 }
 

@@ -279,7 +279,7 @@ func (s *dryingScreen) fill() {
 			rests = u.Mass(x.Forecast.RestingG.Likely)
 			about, between = dryAtText(e, x.DryingBatch), dryBetween(e, x.DryingBatch)
 			if x.Overdue(e.Now) {
-				about, between = passed, "-"
+				about, between = anyTime, "-"
 			}
 			if x.Dry {
 				when, about, between = "dry", "dry", "-"

@@ -304,13 +304,13 @@ func forecastText(e *base.Env, x session.DryingBatch) string {
 	return text + ", " + when + "; " + again + weighText(e, x.WeighAt)
 }
 
-// passed stands for a time that was forecast and is over: the weights alone say dry.
-const passed, passedText = "passed", "The time it should take has passed"
+// anyTime stands for a time that was forecast and is over: the weights alone say dry.
+const anyTime, passedText = "any time now", "The time it should take has passed"
 
 // dryAtText is when a batch will be dry.
 func dryAtText(e *base.Env, x session.DryingBatch) string {
 	if !x.DryAt.After(e.Now) {
-		return passed
+		return anyTime
 	}
 	return aboutHour(e, x.DryAt)
 }

@@ -337,7 +337,7 @@ func (s *Screen) orderColumns() (name, deed int) {
 
 func (s *Screen) orderName(a coach.NextAct) string {
 	if a.Tub < 0 {
-		return "day"
+		return "" // its deed names the day
 	}
 	return s.glances[a.Tub].Name
 }
