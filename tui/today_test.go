@@ -58,7 +58,8 @@ func TestTodayFromTheDay(t *testing.T) {
 	p.says("A1 goes on in South; empty North, water outdoors")
 	p.settled()
 	p.press("1")
-	p.sees("to empty", "EMPTY IT, WATER OUTDOORS")
+	p.seesNot("EMPTY IT") // no key tells of it
+	p.sees("NO BATCH WAITING", "if you haven't emptied it yet: water outdoors")
 	if got := p.day(); got.Tubs[1].Batch != "A1" || got.Tubs[0].Batch != "" {
 		t.Errorf("in North %q, in South %q", got.Tubs[0].Batch, got.Tubs[1].Batch)
 	}

@@ -49,7 +49,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw%s", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG), d.WashedMore(b))}}
 	case shed.Wait, shed.FinishDay:
 		if p.Title, p.Rank = "no batch waiting", Resting; t.Used.Name != "" {
-			p.Title = "empty it, " + WaterGoes(t.Used)
+			p.add("if you haven't emptied it yet: " + WaterGoes(t.Used))
 		}
 	}
 	if by := t.WetBy(); !by.IsZero() {

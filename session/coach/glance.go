@@ -32,7 +32,6 @@ type Glance struct {
 	Kind      shed.StepKind
 	Phase     shed.Phase
 	Held      bool
-	Used      bool // it has no batch, and the water of its last bath is still in it
 	Cover     cooling.Cover
 	// TempC is the estimate with its 90 % interval; HasTemp false without water.
 	TempC, LowC, HighC float64
@@ -54,7 +53,7 @@ func GlanceAt(d session.Day, tub int, now time.Time) Glance {
 	s := t.Step()
 	g := Glance{
 		Tub: tub, Name: kt.Name, Batch: t.Batch, StepName: d.StepName(t.Batch, t.At, s.Name), StepNo: t.At + 1, StepCount: len(t.Steps),
-		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Used: t.Phase == shed.Idle && t.Used.Name != "", Cover: t.Cover,
+		Kind: s.Kind, Phase: t.Phase, Held: t.Held(), Cover: t.Cover,
 	}
 	h := d.Heat(tub) // fitted once: it is the dear part
 	g.Prompt = promptAt(d, tub, now, h)

@@ -462,7 +462,7 @@ func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 	case p.Held:
 		return "ON HOLD", t.Warn
 	case p.Act == shed.Wait:
-		return strings.ToUpper(idleText(s.glances[p.Tub])), t.Faint
+		return strings.ToUpper(idleText), t.Faint
 	case p.Rank == coach.Coming: // whatever else is due now: Enter tells of this
 		return "NEXT", t.Title
 	}

@@ -66,7 +66,7 @@ func (s *Screen) called() (c call, ok bool) {
 		}
 	}
 	if c.deed == "" && a.Tub >= 0 { // no batch is in it
-		c.deed = idleText(s.glances[a.Tub])
+		c.deed = idleText
 	}
 	switch {
 	case c.figure == "" && (a.Held || a.Act == shed.Wait || c.deed == "wait"):

@@ -182,18 +182,14 @@ func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
 	return draw.Fit(b.String(), s.rooms.lanesW)
 }
 
-// idleText is how a tub without a batch stands.
-func idleText(g coach.Glance) string {
-	if g.Used {
-		return "to empty"
-	}
-	return "empty"
-}
+// idleText is how a tub without a batch stands. Whether the water of its last bath is out
+// nobody tells, so that it is no order.
+const idleText = "empty"
 
 // stepText is the step and which of how many.
 func (s *Screen) stepText(g coach.Glance, w int) string {
 	if g.Phase == shed.Idle {
-		return idleText(g)
+		return idleText
 	}
 	count := fmt.Sprintf(" %d/%d", g.StepNo, g.StepCount)
 	kind := g.Kind.String() // says enough beside the count
@@ -302,7 +298,7 @@ func (s *Screen) wordLane(i int) string {
 	case g.Phase == shed.Idle && g.Prompt.Act == shed.LoadNext:
 		text += title
 	case g.Phase == shed.Idle:
-		text += idleText(g)
+		text += idleText
 	case g.Phase == shed.Soaking:
 		text += fmt.Sprintf("%s %s %s", draw.Fit(s.stepText(g, 9), 9), draw.Fit(s.leftText(g, 9), 9), s.shortTemp(g, 7))
 	default:
