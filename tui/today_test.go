@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/tuitest"
 )
 
@@ -120,6 +121,13 @@ func TestABreakIsCalledOff(t *testing.T) {
 	if s, ok := p.day().NextBreak(p.app.env.Now); ok {
 		t.Errorf("a break %v", s)
 	}
+	plan := p.app.env.Live.Day
+	wall := plan.Plan.OnTheWall(p.app.env.Now)
+	plan.Plan.Break = shed.Breaks{{FromMin: wall.Hour()*60 + wall.Minute() - 40, ToMin: wall.Hour()*60 + wall.Minute() - 20}}
+	tuitest.Keeps(p.app.env, plan, nil)
+	p.press("i")
+	p.seesNot("calls off") // that one is tomorrow's
+	p.press("esc")
 }
 
 // TestABreakOfTheWholeDay: a break that ends before it begins is a slip, and is asked for again.

@@ -130,8 +130,8 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 		}
 		short := !by.IsZero() && by.Before(s.To)
 		switch over := !k.End.After(s.From); {
-		case over && short && by.After(s.From):
-			before = append(before, name)
+		case over && short && by.After(s.From), !over && short && k.Start.Before(s.From) && !by.After(s.From):
+			before = append(before, name) // it cannot soak on
 		case over || !k.Start.Before(s.From):
 		case short:
 			in = append(in, name+" by "+clock(by))

@@ -139,6 +139,7 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 		"lift North and Tray first; South may soak on": {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 25), Release: at(13, 0)},
 			{Tub: 2, Step: wash, Start: at(12, 5), End: at(12, 28), Release: at(13, 0)}, {Tub: 1, Step: presoak, Start: at(12, 0), End: at(13, 15)}},
 		"be back to lift North by 12:55; South may soak till 13:40": {{Tub: 0, Step: wash, Start: at(12, 20), End: at(12, 50), Release: at(13, 0)}, {Tub: 1, Step: rinse, Start: at(12, 10), End: at(13, 15)}},
+		"lift North first":  {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 31), Release: at(12, 30)}}, // due at once
 		"South may soak on": {{Tub: 1, Step: wash, Start: at(11, 30), End: at(12, 0), Release: at(12, 40)}, {Tub: 1, Step: presoak, Start: at(12, 10), End: at(13, 20)}},
 	} {
 		if got := (planner.Timetable{Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {

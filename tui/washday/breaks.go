@@ -24,7 +24,7 @@ func (s *Screen) askBreak() {
 	now := e.Now.In(e.Zone())
 	a := &ask{tub: -1, title: "A BREAK: HOW LONG ARE YOU AWAY?", hint: "nothing is planned for you then; what can't wait still rings",
 		fields: []askField{newField("for", "min", usualBreakMin), newField("from", "", "now")}}
-	if next, ok := e.Live.Day.NextBreak(e.Now); ok {
+	if next, ok := e.Live.Day.NextBreak(e.Now); ok && next.From.Sub(e.Now) < 12*time.Hour { // not tomorrow's
 		a.hint += "; 0 calls off the one at " + e.ClockText(next.From)
 	}
 	minutes := func(text string) (float64, error) {
