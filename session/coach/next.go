@@ -98,7 +98,13 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(); on && k.BoiledAt.IsZero() {
-				out = append(out, boilOn(p, k, now))
+				a := boilOn(p, k, now)
+				if till, away := d.Away(now); a.Refill && away && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
+					return f.Batch == p.Batch && f.Step == p.Step && f.Start.Before(till) && slices.Contains(f.Acts, shed.FillTub)
+				}) {
+					a.waitTill(till)
+				}
+				out = append(out, a)
 			}
 			continue
 		}
@@ -153,10 +159,14 @@ func (a *NextAct) waitFor(breaks []shed.Span, now time.Time, step shed.Step, in 
 		case fills && !in.After(s.From) && step.Water == shed.FromCold && !step.Overnight() && (step.LongestMin == 0 || in.Add(measure.Lasting(step.LongestMin)).After(s.To)):
 		case !fills && (!s.Has(a.DueAt) && !s.Has(now) || !a.MustBy.IsZero() && a.MustBy.Before(s.To)):
 		case a.DueAt.Before(at):
-			a.Rank, a.DueAt, a.Count = Coming, at, Count{ToDue, at}
-			a.first(Line{Text: "when your break is over"})
+			a.waitTill(at)
 		}
 	}
+}
+
+func (a *NextAct) waitTill(at time.Time) {
+	a.Rank, a.DueAt, a.Count = Coming, at, Count{ToDue, at}
+	a.first(Line{Text: "when your break is over"})
 }
 
 // boilOn is a kettle that is on: how long it boils, or that it wants refilling.

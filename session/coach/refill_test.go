@@ -109,5 +109,27 @@ func TestRefillNobodyTellsOf(t *testing.T) {
 	}
 }
 
+// A kettle is not refilled in a break that its fill waits for the end of, but once that is over.
+func TestRefillWaitsForTheBreak(t *testing.T) {
+	r := sessiontest.StartPresoaked(t, twoBoils)
+	r.Wait(1).Do(session.TellKettle{})
+	k := r.Day.Kettle
+	r.Do(session.TakeBreak{ForMin: 30})
+	r.Tick(k.RefillAt().Add(2 * time.Minute).Sub(r.Now))
+	for _, till := range []time.Time{r.Day.Break.To, {}} {
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		acts := coach.Next(r.Day, r.Now, tt)
+		i := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Boil })
+		a := acts[i]
+		if waits := a.Rank == coach.Coming && a.DueAt.Equal(till) && a.Details[0].Text == "when your break is over"; !a.Refill || waits != r.Now.Before(till) || !waits && a.Rank != coach.Now {
+			t.Errorf("till %v: %+v", till, a)
+		}
+		r.Tick(r.Day.Break.To.Sub(r.Now))
+	}
+}
+
 // twoBoils is a kettle that boils twice for the wash.
 func twoBoils(p *shed.Plan) { p.Kit.Kettle.CapacityL = 1.9 }
