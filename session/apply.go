@@ -57,8 +57,11 @@ func Apply(d Day, r Recorded) Day {
 	case KettlePutOn:
 		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin, LoadL: e.LoadL, LoadAt: r.At}
 	case KettleRefilled:
-		d.Kettle.Load, d.Kettle.LoadAt = d.Kettle.Load+1, r.At
+		d.Kettle.refill(r.At)
 	case KettleBoiled:
+		if !d.Kettle.BoiledAt.IsZero() && d.Kettle.PailMin(r.At) > MostStoodMin { // all of it again
+			d.Kettle.KeptAt = r.At
+		}
 		d.Kettle.BoiledAt = r.At
 	case NoteAdded:
 		d.Notes = append(d.Notes, shed.Note{At: r.At, Tub: e.Tub, Text: e.Text})

@@ -302,7 +302,7 @@ func (d *Day) moveClock(e ClockSet, at time.Time) {
 		}
 		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt)
 	}
-	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.BoiledAt)
+	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.KeptAt, &d.Kettle.BoiledAt)
 	told := d.Told()
 	d.deeds = nil
 	var since time.Time

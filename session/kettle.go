@@ -31,13 +31,9 @@ func (d Day) KettleOn() (k KettleRun, ok bool) {
 	return k, slices.ContainsFunc(d.Waiting(), func(b shed.Batch) bool { return b.ID == k.Batch })
 }
 
-// KettleFreshMin is how long boiled water may stand until its fill begins, min: later it
-// has lost degrees which a bath of much kettle water would miss. Our own choice.
-const KettleFreshMin = 8.0
-
-// Stale says that it has boiled and stood too long to be poured.
+// Stale says that it, or what is in the pail, has boiled and stood too long to be poured.
 func (k KettleRun) Stale(now time.Time) bool {
-	return !k.BoiledAt.IsZero() && measure.MinutesBetween(k.BoiledAt, now) > KettleFreshMin
+	return !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > KettleFreshMin || k.PailMin(now) > MostStoodMin)
 }
 
 // BoiledL is what stands in the kettle, boiled and hot, whichever bath it is for, L.
@@ -232,21 +228,15 @@ func FillBoilMin(k shed.Kit, f FillPlan) float64 {
 	return k.BoilMin(f.Pour.KettleL) + shed.RefillMin*float64(max(0, f.KettleLoads-1))
 }
 
-// mostStoodMin: nobody pours what has stood for longer before it boils again, min. Our own
-// choice.
-const mostStoodMin = 30.0
-
 // FillAt is Fill with the hot tap as the tank gives it at now.
 func (d Day) FillAt(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
 	if k, on := d.KettleOn(); on && k.IsFor(d.Tubs[tub]) {
 		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
 		if !k.BoiledAt.IsZero() {
-			from.StoodMin = min(mostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
+			from.StoodMin = min(MostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
 		}
-		if k.Load > 0 {
-			from.PailMin = min(mostStoodMin, measure.MinutesBetween(k.LoadAt, now))
-		}
+		from.PailMin = k.PailMin(now)
 	}
 	f := d.FillWith(tub, from)
 	if from.BoiledL == 0 && d.tapWillDo(tub, f, now) {
@@ -278,7 +268,7 @@ func (d Day) InPailL(tub int) float64 {
 func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
 	if from.BoiledL = d.InPailL(tub); from.BoiledL > 0 {
-		from.StoodMin = measure.MinutesBetween(d.Kettle.LoadAt, now)
+		from.StoodMin = d.Kettle.PailMin(now)
 	}
 	from.tapOnly = from.BoiledL == 0
 	return d.FillWith(tub, from)

@@ -24,6 +24,44 @@ type KettleRun struct {
 	LoadL  float64
 	Load   int
 	LoadAt time.Time
+	KeptAt time.Time // when what is in the pail boiled
+}
+
+// KettleFreshMin is how long boiled water may stand until its fill begins, min: later it
+// has lost degrees which a bath of much kettle water would miss. Our own choice.
+const KettleFreshMin = 8.0
+
+// MostStoodMin is the longest that anybody pours what has stood without boiling it again, min.
+// Our own choice.
+const MostStoodMin = 30.0
+
+// refill puts the next boil on. What stood for long before it had to boil again, but not
+// what was in the pail already.
+func (k *KettleRun) refill(at time.Time) {
+	if boiled := k.RefillAt(); k.StoodMin(at) <= KettleFreshMin {
+		if k.KeptAt = at; boiled.Before(at) {
+			k.KeptAt = boiled
+		}
+	} else if k.Load == 0 {
+		k.KeptAt = at
+	}
+	k.Load, k.LoadAt = k.Load+1, at
+}
+
+// StoodMin is for how long a boil that is through waits for its refill, min; below 0 if none does.
+func (k KettleRun) StoodMin(now time.Time) float64 {
+	if !k.Follows() {
+		return -1
+	}
+	return measure.MinutesBetween(k.RefillAt(), now)
+}
+
+// PailMin is for how long what is in the pail has been boiled, min; 0 with none.
+func (k KettleRun) PailMin(now time.Time) float64 {
+	if k.Load == 0 {
+		return 0
+	}
+	return measure.MinutesBetween(k.KeptAt, now)
 }
 
 // Loads is how many boils it takes, 1 at the least.

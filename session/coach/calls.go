@@ -80,6 +80,9 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 			return Asked{Line{Text: a.Kind.Facts().Do, Brief: "or soak longer"}, false}
 		case session.KettleNow:
 			if k, on := d.KettleOn(); on && k.Refills(now) {
+				if k.StoodMin(now) > session.KettleFreshMin {
+					return Asked{Line{Text: "bring the kettle back to the boil, then refill it"}, false}
+				}
 				return Asked{Line{Text: "refill the kettle, and put it on again"}, false}
 			}
 		default:

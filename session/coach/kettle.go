@@ -25,7 +25,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 	if !d.TellsKettle() || f.Pour.KettleL < session.LeastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
-	stood := on && measure.MinutesBetween(k.ReadyBy(now), now) > session.KettleFreshMin
+	stood := on && (k.Stale(now) || measure.MinutesBetween(k.ReadyBy(now), now) > session.KettleFreshMin)
 	switch {
 	case on && k.IsFor(t):
 		said := sayKettle(d, k, now)
@@ -39,6 +39,9 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		}
 		if stood { // what is poured lukewarm misses the bath by degrees
 			brief = "boil the kettle again first"
+			if k.PailMin(now) > session.MostStoodMin {
+				brief = "boil all of it again first"
+			}
 		}
 		if brief != "" {
 			p.first(Line{Text: said, Must: true, Brief: brief})
@@ -117,6 +120,8 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	if k.Loads() > 1 && k.BoiledAt.IsZero() && now.Before(k.ReadyBy(now)) {
 		said := fmt.Sprintf("kettle %d of %d for the %s", k.Load+1, k.Loads(), k.StepName)
 		switch {
+		case k.StoodMin(now) > session.KettleFreshMin:
+			return said + ": " + boilAgain(k, now) + " and put the next on"
 		case k.Refills(now):
 			return said + " should be boiling: keep it hot in a lidded pail and put the next on"
 		case k.Follows():
@@ -125,6 +130,8 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 		return fmt.Sprintf("%s: boils in %s", said, minutesTo(measure.MinutesBetween(now, k.ReadyBy(now))))
 	}
 	switch left := measure.MinutesBetween(now, k.ReadyBy(now)); {
+	case !k.BoiledAt.IsZero() && k.PailMin(now) > session.MostStoodMin:
+		return fmt.Sprintf("boil all of it again, the pail has stood for %s: %s for the %s", measure.Minutes(math.Floor(k.PailMin(now))), pour, k.StepName)
 	case left < -session.KettleFreshMin && !k.BoiledAt.IsZero():
 		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
 	case left < -session.KettleFreshMin: // nobody has told of it: slow, or off long since
@@ -136,6 +143,11 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	default:
 		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, minutesTo(left))
 	}
+}
+
+// boilAgain says what to do with a boil that has waited long for its refill.
+func boilAgain(k session.KettleRun, now time.Time) string {
+	return fmt.Sprintf("bring it back to the boil, it has stood for %s, then keep it hot in a lidded pail", measure.Minutes(math.Floor(k.StoodMin(now))))
 }
 
 // minutesTo is how long until something is through.

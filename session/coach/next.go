@@ -183,7 +183,11 @@ func boilOn(p planner.Piece, k session.KettleRun, now time.Time) NextAct {
 		a.Title = "refill the kettle for the " + k.StepName
 		a.BoilOn, a.Refill, a.Rank, a.BoilL = false, true, Now, k.LeftL()-k.OnL()
 		a.Batch = k.Batch
-		a.add("keep what has boiled hot in a lidded pail")
+		if k.StoodMin(now) > session.KettleFreshMin {
+			a.first(Line{Text: boilAgain(k, now), Must: true, Brief: "bring it back to the boil first"})
+		} else {
+			a.add("keep what has boiled hot in a lidded pail")
+		}
 		return a
 	}
 	a.Count = Count{ToDue, a.DueAt}

@@ -133,3 +133,56 @@ func TestRefillWaitsForTheBreak(t *testing.T) {
 
 // twoBoils is a kettle that boils twice for the wash.
 func twoBoils(p *shed.Plan) { p.Kit.Kettle.CapacityL = 1.9 }
+
+// Water that waits in the kettle for its refill, or in the pail for the rest, cools: it is to
+// boil again before the next goes on, or before it is poured, and a fill reckons with what it lost.
+func TestEarlierBoilsCool(t *testing.T) {
+	pours := func(lateMin, waitsMin float64, ofDay func(r *sessiontest.Run)) float64 {
+		r := sessiontest.StartPresoaked(t, twoBoils).Until(0, shed.ToFill)
+		r.Do(session.TellKettle{})
+		r.Tick(r.Day.Kettle.RefillAt().Sub(r.Now)).Wait(lateMin).Do(session.TellKettle{Sure: true})
+		r.Tick(r.Day.Kettle.ReadyAt().Sub(r.Now)).Wait(waitsMin).Do(session.TellKettle{Sure: true})
+		ofDay(r)
+		r.Day = session.Replay(r.Recs) // as after a restart
+		return r.Day.FillAt(0, r.Now).AfterC
+	}
+	nothing := func(*sessiontest.Run) {}
+	fresh := pours(0, 0, nothing)
+	if late := pours(7, 0, nothing); late > fresh-0.2 {
+		t.Errorf("%.1f °C with a boil that stood 7 min, %.1f fresh", late, fresh)
+	}
+	if again := pours(58, 0, nothing); again < fresh-0.1 {
+		t.Errorf("%.1f °C boiled again, %.1f fresh", again, fresh)
+	}
+	hour := pours(0, 58, func(r *sessiontest.Run) {
+		if said := sessiontest.DetailLines(coach.PromptAt(r.Day, 0, r.Now))[0]; !strings.HasPrefix(said, "boil all of it again, the pail has stood for 1 h") {
+			t.Error(said)
+		}
+	})
+	if hour > fresh-2 {
+		t.Errorf("%.1f °C with a pail of an hour, %.1f fresh", hour, fresh)
+	}
+	if again := pours(0, 58, func(r *sessiontest.Run) {
+		if c, ok := coach.KettleKey(r.Day, r.Now, nil, 0); !ok {
+			t.Error("nothing to tell")
+		} else {
+			r.Do(c)
+		}
+	}); again < fresh-0.1 {
+		t.Errorf("%.1f °C all boiled again, %.1f fresh", again, fresh)
+	}
+	r := sessiontest.StartPresoaked(t, twoBoils).Until(0, shed.ToFill).Do(session.TellKettle{})
+	r.Tick(r.Day.Kettle.RefillAt().Sub(r.Now)).Wait(58)
+	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, said := range []string{sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)), coach.Next(r.Day, r.Now, plan)[0].Details[0].Text} {
+		if !strings.Contains(said, "bring it back to the boil, it has stood for 58 min, then keep it hot in a lidded pail") {
+			t.Error(said)
+		}
+	}
+	if do := coach.WhatToDo(r.Day, session.Alarm{Kind: session.KettleNow}, r.Now); do.String() != "bring the kettle back to the boil, then refill it" {
+		t.Errorf("it asks for %q", do)
+	}
+}

@@ -115,6 +115,9 @@ func (s *Screen) tellKettle(told kettleTold) {
 		said := d.SayPour(k)
 		if k.Follows() {
 			said = "keep it hot in a lidded pail: the next kettle is on"
+			if k.StoodMin(e.Now) > session.KettleFreshMin {
+				said = "counted as boiled again, " + said
+			}
 		}
 		if s.again("o", c, question, said) {
 			s.acting, s.kettleAt = e.Now, e.Now
