@@ -48,6 +48,9 @@ func (p Plan) Validate() error {
 	if err := cmp.Or(p.Break.Check(), p.Quiet.Validate("quiet hours go", "22:00 to 7:00")); err != nil {
 		return err
 	}
+	if !measure.Between(0, mostReadyMin).Contains(p.ReadyInMin) {
+		return fmt.Errorf("a day is ready within 60 days of its start: give a time of then, or none")
+	}
 	if len(p.Batches) == 0 {
 		return fmt.Errorf("the day has no batch: choose a fleece and put at least one batch in a basket")
 	}
