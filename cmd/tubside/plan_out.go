@@ -273,7 +273,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 	}
 	s := o.Sums
 	say("\nwater %s (%s from the hot tap, %s of it boiled in %s; %s cold), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",
-		u.Volume(s.WaterL), u.Volume(s.TapHotL()), u.Volume(s.KettleL), measure.Counted(s.Boils, "boil", "boils"), u.Volume(s.ColdL), s.TankKWh, s.KettleKWh, k.DoseText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
+		u.VolumeSum(s.WaterL), u.VolumeSum(s.TapHotL()), u.VolumeSum(s.KettleL), measure.Counted(s.Boils, "boil", "boils"), u.VolumeSum(s.ColdL), s.TankKWh, s.KettleKWh, k.DoseSumText(s.ScourML), measure.Minutes(math.Round(s.HandsMin)))
 	if s.HasCost {
 		say("cost %s", s.CostText(k))
 	}

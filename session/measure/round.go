@@ -47,4 +47,25 @@ func (s System) RoundMassG(g float64) float64 {
 // MassStepG is what a batch that is proposed is rounded to, g: a gram, or half an ounce.
 func (s System) MassStepG() float64 { return pick(s.Ounces(), 1, GPerOz/2) }
 
+// VolumeSum shows a sum of volumes in L as Volume does, litres from 20 of them whole: nobody
+// measures a day's water to the tenth.
+func (s System) VolumeSum(l float64) string {
+	if _, ok := s.measures(); !ok && l >= 20 {
+		l = round(l, 0)
+	}
+	return s.Volume(l)
+}
+
+// DoseSum shows a sum of doses in mL as Dose does, in metric units to 5 mL, below 20 to 1.
+func (s System) DoseSum(mL float64) string {
+	switch {
+	case s.USVolume():
+	case mL < 20:
+		mL = round(mL, 0)
+	default:
+		mL = nearest(mL, 5)
+	}
+	return s.Dose(mL)
+}
+
 func nearest(v, step float64) float64 { return math.Round(v/step) * step }

@@ -251,3 +251,18 @@ func TestNoNumberIsInNoRange(t *testing.T) {
 		}
 	}
 }
+
+// TestSumsAreRound: a day's sums read as they can be measured, and small ones as finely as a dose.
+func TestSumsAreRound(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{Metric.DoseSum(68.75), "70 mL"}, {Metric.DoseSum(73.75), "75 mL"},
+		{Metric.DoseSum(18.75), "19 mL (3 3/4 tsp)"}, {Metric.DoseSum(54), "55 mL (11 tsp)"},
+		{US.DoseSum(68.75), US.Dose(68.75)},
+		{Metric.VolumeSum(204.2), "204 L"}, {Metric.VolumeSum(19.4), "19.4 L"},
+		{US.VolumeSum(204.2), US.Volume(204.2)},
+	} {
+		if c.got != c.want {
+			t.Errorf("%q, want %q", c.got, c.want)
+		}
+	}
+}

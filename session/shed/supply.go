@@ -217,6 +217,14 @@ func (k Kit) DoseText(amount float64) string {
 	return k.Units.Dose(amount)
 }
 
+// DoseSumText shows what several washes take of the scour.
+func (k Kit) DoseSumText(amount float64) string {
+	if k.Scour.PowderGPer100G > 0 {
+		return k.Units.Mass(amount)
+	}
+	return k.Units.DoseSum(amount)
+}
+
 // DoseFor is the scour that is measured out for one wash of so much raw fleece, mL, or
 // g of a powder: as DoseText shows it.
 func (k Kit) DoseFor(rawG float64, wax Level) float64 {

@@ -266,9 +266,9 @@ func (s *outlookScreen) sums() []string {
 	u := s.plan.Kit.Units
 	m := s.shown.outlook.Sums
 	rows := [][2]string{
-		{"water", fmt.Sprintf("%s: %s from the hot tap, %s of it boiled; %s cold", u.Volume(m.WaterL), u.Volume(m.TapHotL()), u.Volume(m.KettleL), u.Volume(m.ColdL))},
+		{"water", fmt.Sprintf("%s: %s from the hot tap, %s of it boiled; %s cold", u.VolumeSum(m.WaterL), u.VolumeSum(m.TapHotL()), u.VolumeSum(m.KettleL), u.VolumeSum(m.ColdL))},
 		{"energy", fmt.Sprintf("%.1f kWh from the tank, %.1f kWh in the kettle (%s)", m.TankKWh, m.KettleKWh, base.Counted(m.Boils, "boil", "boils"))},
-		{"scour", s.plan.Kit.DoseText(m.ScourML)},
+		{"scour", s.plan.Kit.DoseSumText(m.ScourML)},
 		{"tank", s.hotWater()},
 	}
 	if m.HasCost {

@@ -109,7 +109,7 @@ func (s *PlanScreen) totals() []draw.Para {
 		for _, b := range s.outlook.Plan.Batches {
 			raw += b.RawG
 		}
-		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s%s", lead, s.outlook.Timetable.Lasts(), u.Mass(raw), u.Volume(m.WaterL), p.Kit.DoseText(m.ScourML), more)
+		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s%s", lead, s.outlook.Timetable.Lasts(), u.Mass(raw), u.VolumeSum(m.WaterL), p.Kit.DoseSumText(m.ScourML), more)
 		add(1, draw.Told(s.known(t.Text), text, s.W))
 		long := ""
 		for _, b := range s.outlook.Timetable.Breaks {
