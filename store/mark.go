@@ -28,8 +28,14 @@ const (
 	metaKind   = 0x04 // of a page that is a head
 )
 
-// markPath is the file beside the record at path that has its mark.
-func markPath(path string) string { return strings.TrimSuffix(path, filepath.Ext(path)) + ".head" }
+// markPath is the file beside the record at path that has its mark; beside the file itself where
+// path is a link to it.
+func markPath(path string) string {
+	if at, err := filepath.EvalSymlinks(path); err == nil {
+		path = at
+	}
+	return strings.TrimSuffix(path, filepath.Ext(path)) + ".head"
+}
 
 // setMark writes the mark after a save. Without one less is noticed, nothing is lost.
 func (s *Store) setMark() {

@@ -4,6 +4,7 @@ package store
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,6 +13,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/shed"
 )
 
 // Whatever lies in the record's place, a copy comes there and what was there is kept.
@@ -174,4 +176,41 @@ func TestKilledWhileRestoring(t *testing.T) {
 		}
 	}
 	t.Logf("met: %v", events)
+}
+
+// A record that is reached by a link has one mark, beside the file itself: what is put back through
+// the link is not told to be behind.
+func TestRestoreThroughALink(t *testing.T) {
+	dir := t.TempDir()
+	at, link, old := filepath.Join(dir, "there", "tubside.db"), filepath.Join(dir, "here", "tubside.db"), filepath.Join(dir, "old.db")
+	if err := errors.Join(os.Mkdir(filepath.Dir(at), 0o700), os.Mkdir(filepath.Dir(link), 0o700), os.Symlink(at, link)); err != nil {
+		t.Skip(err)
+	}
+	save := func(path string) {
+		t.Helper()
+		s, err := Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.SaveFleece(shed.Fleece{Animal: "Curly", RawG: 2000}); err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	save(at)
+	was, err := os.ReadFile(at)
+	if err := errors.Join(err, os.WriteFile(old, was, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	save(link)
+	if _, err := Restore(link, old, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{link, at} {
+		if told := Behind(path); told != "" {
+			t.Errorf("%s: %s", path, told)
+		}
+	}
 }
