@@ -63,6 +63,11 @@ func TestDataIsNoFolder(t *testing.T) {
 			}
 		}
 	}
+	for _, words := range []string{"check", "restore", "import", "backup", "review"} {
+		if code, said := quietly(t, words, "", "--data", t.TempDir()); code != 2 || !strings.Contains(said, "is empty") {
+			t.Errorf("%s without a name: %d, %s", words, code, said)
+		}
+	}
 	if code, said := quietly(t, "copies", "--also-in", "", "--data", t.TempDir()); code != 2 || !strings.Contains(said, "--also-in is empty") {
 		t.Errorf("copies: %d, %s", code, said)
 	}

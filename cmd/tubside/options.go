@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -49,8 +50,11 @@ func (o *options) folder() string {
 
 func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
 
-// folderCheck refuses what cannot be the folder of the wash days.
-func (o *options) folderCheck(cmd *cobra.Command, _ []string) error {
+// folderCheck refuses what cannot be the folder of the wash days, and a name that is empty.
+func (o *options) folderCheck(cmd *cobra.Command, args []string) error {
+	if slices.Contains(args, "") { // as a shell gives one that was never set
+		return usage("one of the names is empty: give it, or leave it out")
+	}
 	if cmd.Flags().Changed("data") && strings.TrimSpace(o.data) == "" {
 		return usage("--data is empty: name a folder")
 	}
