@@ -193,6 +193,20 @@ func TestOffLongerMovesWhatIsFromBefore(t *testing.T) {
 	}
 }
 
+// A hold from before that was ended since lasted longer by as much, so that the soak ends when it did.
+func TestOffLongerLengthensAHold(t *testing.T) {
+	for _, longer := range []time.Duration{9 * time.Minute, -4 * time.Minute} {
+		r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(3)
+		r.Do(session.Hold{Tub: 0}).Wait(6).Do(session.ResumeWatch{Away: 5 * time.Minute}).Wait(1).Do(session.Resume{Tub: 0}).Wait(1)
+		end := r.Day.Tubs[0].SoakEndAt(r.Now)
+		r.Do(session.SetClock{Off: longer})
+		if got := r.Day.Tubs[0].SoakEndAt(r.Now); !got.Equal(end) {
+			t.Errorf("off %v longer: the soak ends %v, before %v", longer, got, end)
+		}
+		sessiontest.CheckReplay(t, r, nil)
+	}
+}
+
 // Fleece that hangs wet is called late by when it was lifted, whatever the clock is set to.
 func TestClockSetKeepsWetFleece(t *testing.T) {
 	for _, by := range []time.Duration{time.Hour, -time.Hour} {

@@ -43,7 +43,9 @@ func Apply(d Day, r Recorded) Day {
 		d.Resumed, d.BackAt = append(d.Resumed, e.Gap), r.At
 		return d
 	case ClockSet:
-		d.moveClock(e, r.At)
+		if d.moveClock(e, r.At); e.Off != 0 {
+			d.holdAnew()
+		}
 		return d
 	case DayEnded:
 		d.EndedAt, d.EndEarly = r.At, e.Early
@@ -454,6 +456,18 @@ func (t *TubRun) endHold(r Recorded) {
 		t.Bath.HeldFor += max(0, r.At.Sub(t.HeldAt))
 	}
 	t.HeldAt = time.Time{}
+}
+
+// holdAnew has holds last as long as what was told says: one from before the program was off lasted
+// otherwise than was known when it ended.
+func (d *Day) holdAnew() {
+	lived := Replay(d.Told())
+	for i := range min(len(d.Tubs), len(lived.Tubs)) {
+		d.Tubs[i].Bath.HeldFor = lived.Tubs[i].Bath.HeldFor
+	}
+	for i := range min(len(d.Baths), len(lived.Baths)) {
+		d.Baths[i].HeldFor = lived.Baths[i].HeldFor
+	}
 }
 
 // Replay is the day that a journal tells.
