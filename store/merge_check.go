@@ -62,6 +62,9 @@ func check(c Contents, days []DayContents, latest time.Time) (in incoming, err e
 	}
 	if c.Draft != nil { // the days do not depend on it
 		in.draft, in.noDraft = readable[draftIn](draftName, c.Draft, latest.AddDate(mostAhead, 0, 0))
+		if emptyDraft(in.draft) {
+			in.draft = nil
+		}
 	}
 	fleeces, err := checkShelf[shed.Fleece](fleeceShelf, c.Fleeces, in.last, latest)
 	if err != nil {

@@ -223,6 +223,16 @@ func TestPlanGoesAlong(t *testing.T) {
 			t.Errorf("%s: %s", bad, said)
 		}
 	}
+	// One without a batch is none.
+	anew, file := t.TempDir(), filepath.Join(t.TempDir(), "bare.json")
+	if err := os.WriteFile(file, bytes.Replace(text, []byte(draftLine), []byte(`"draft":{"plan":{}},`), 1), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 {
+		if said := called("import", "--new", "--data", anew, file); strings.Contains(said, "plan") {
+			t.Error(said)
+		}
+	}
 }
 
 // A day that a wrong clock has dated far ahead is exported, and taken in again once that is
