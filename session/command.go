@@ -146,9 +146,10 @@ type (
 		Out   Outcome
 	}
 	// MoveOnRack lays a batch that dries on another tray, or on one at all. OnRack
-	// is what other days have there now.
+	// is what other days have there now; Trays are the kit's of now, for a day that knew of none.
 	MoveOnRack struct {
 		Batch, Tray string
+		Trays       []shed.Tray
 		OnRack      []shed.Lying
 	}
 	// LookOverRack says what earlier days have on the rack now.

@@ -78,6 +78,13 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	case fate.DryG > 0:
 		return nil, fmt.Errorf("%s is bagged: it's on no tray", b.ID)
 	}
+	var out []Event
+	if k := d.Plan.Kit; len(k.Trays) == 0 && len(c.Trays) > 0 {
+		k.Trays = c.Trays
+		if k = k.Clean(); k.Validate() == nil {
+			d.Plan.Kit, out = k, append(out, KitChanged{k})
+		}
+	}
 	t, ok := d.Plan.Kit.Tray(c.Tray)
 	if !ok {
 		return nil, fmt.Errorf("this day's rack has no tray \"%s\": choose one of those it had", measure.CleanText(c.Tray, 20))
@@ -96,7 +103,7 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	if t.Layers > 0 {
 		e.Spots = spots
 	}
-	return []Event{e}, nil
+	return append(out, e), nil
 }
 
 // lieOn puts the batch there. Which place it is on a tray without layers is left

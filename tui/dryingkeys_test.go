@@ -222,3 +222,36 @@ func TestLeftOnTheRackSaysWhy(t *testing.T) {
 	p.press("enter", "enter", "enter")
 	p.says("A1: 129 g, by its weights it may still lose more than")
 }
+
+// TestTraysAddedLater: a batch of a day whose kit had no trays is laid on one that the kit has got
+// since, and the day knows it from then on.
+func TestTraysAddedLater(t *testing.T) {
+	p := newPerson(t, true, withRack(2))
+	p.press("r", "y")
+	p.says("the kit has no trays: add them under Kit, Drying rack")
+	p.app.env.Kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "low", Places: 1}}
+	for _, batch := range []string{"A1", "A2"} {
+		p.press("home")
+		if batch == "A2" {
+			p.press("down")
+		}
+		p.press("y")
+		if batch == "A2" {
+			p.sees("top (1 of 1")
+			p.press("down")
+		}
+		p.press("enter")
+		p.settled()
+	}
+	d, err := p.journal.Day(1)
+	if err != nil || d.Fate["A1"].Tray != "r1" || d.Fate["A2"].Tray != "r2" || len(d.Plan.Kit.Trays) != 2 || d.Running() {
+		t.Errorf("%v: %+v", err, d.Fate)
+	}
+	p.press("u")
+	p.settled()
+	p.press("u")
+	p.settled()
+	if d, _ = p.journal.Day(1); d.Fate["A2"].Tray != "" || d.Fate["A1"].Tray != "r1" {
+		t.Errorf("%+v", d.Fate)
+	}
+}

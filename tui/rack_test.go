@@ -13,10 +13,10 @@ import (
 	"fleece.example/tubside/tui/gear"
 )
 
-// TestDayManyTrays: more trays than fit a line are a list, each of them there.
-func TestDayManyTrays(t *testing.T) {
+// toTheRack is a day with so many trays whose first batch is next for the rack.
+func toTheRack(t *testing.T, trays int) *person {
 	p := newPerson(t, true, withFleeces, func(p *person, _ *base.Deps) {
-		for i := range 12 {
+		for i := range trays {
 			p.ledger.HasKit.Trays = append(p.ledger.HasKit.Trays, shed.Tray{ID: fmt.Sprintf("r%d", i+1), Name: fmt.Sprintf("shelf %c", 'a'+i), Places: 1})
 		}
 		p.ledger.HasKit.Tubs = p.ledger.HasKit.Tubs[:1]
@@ -36,10 +36,28 @@ func TestDayManyTrays(t *testing.T) {
 		}
 	}
 	p.wait(time.Minute)
+	return p
+}
+
+// TestDayManyTrays: more trays than fit a line are a list, each of them there.
+func TestDayManyTrays(t *testing.T) {
+	p := toTheRack(t, 12)
 	p.press("y", "end", "enter")
 	p.says("on the rack, shelf l")
-	if f := l.Day.Fate["A1"]; f.Tray != "r12" {
+	if f := p.app.env.Live.Day.Fate["A1"]; f.Tray != "r12" {
 		t.Errorf("%+v", f)
+	}
+}
+
+// TestNoTraysIsSaid: a first batch racked without trays says where to add them.
+func TestNoTraysIsSaid(t *testing.T) {
+	for trays, says := range map[int]bool{0: true, 3: false} {
+		p := toTheRack(t, trays)
+		p.press("enter")
+		p.says("tag: code")
+		if got := strings.Contains(strings.Join(strings.Fields(p.view()), " "), "add trays under Kit, Drying rack"); got != says {
+			t.Errorf("%d trays:\n%s", trays, p.view())
+		}
 	}
 }
 

@@ -38,18 +38,21 @@ func (s *dryingScreen) layElsewhere() tea.Cmd {
 func (s *dryingScreen) askWhere(x dryingLine, l *base.Live) tea.Cmd {
 	e := s.E
 	trays := l.Day.Plan.Kit.Trays
+	if len(trays) == 0 { // told since
+		trays = e.Kit.Trays
+	}
 	if len(trays) == 0 {
-		e.Refuse(fmt.Errorf("that day's kit had no trays: add them under Kit, Drying rack, before the next one"))
+		e.Refuse(fmt.Errorf("the kit has no trays: add them under Kit, Drying rack"))
 		return nil
 	}
-	c := session.MoveOnRack{Batch: x.Batch.ID, Tray: trays[0].ID}
+	c := session.MoveOnRack{Batch: x.Batch.ID, Tray: trays[0].ID, Trays: trays}
 	var err error
 	if c.OnRack, err = e.Lying(x.day); err != nil {
 		e.Refuse(fmt.Errorf("what lies on the rack couldn't be read: %w", err))
 		return nil
 	}
 	here := l.Day
-	here.Plan.OnRack = c.OnRack
+	here.Plan.OnRack, here.Plan.Kit.Trays = c.OnRack, trays
 	rack := here.Rack()
 	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "move its tag too", &c.Tray, false, TrayChoices(trays, rack)...)}}
 	return base.Push(form.NewForm(e, fmt.Sprintf("Move %s, %s", which(e, x.DryingBatch), x.Fleece.Title()), []*form.Page{p}, func() (tea.Cmd, error) {
@@ -113,7 +116,7 @@ func (s *dryingScreen) idleKeys() []string {
 	out := s.grid.Idle("Enter", "d", "y", "h", "u")
 	if s.grid.At < len(s.list) {
 		x := s.list[s.grid.At]
-		if !x.trays {
+		if !x.trays && len(s.E.Kit.Trays) == 0 {
 			out = append(out, "y")
 		}
 		if !x.weighed {

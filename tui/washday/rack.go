@@ -23,7 +23,12 @@ func (s *Screen) rackedText(tub int, lies string) string {
 	if lies != "" {
 		where = "on the rack, " + lies
 	}
-	return fmt.Sprintf("%s %s; tag: %s", b.ID, where, tagText(e, b))
+	text := fmt.Sprintf("%s %s; tag: %s", b.ID, where, tagText(e, b))
+	first := !slices.ContainsFunc(d.Plan.Batches, func(o shed.Batch) bool { return !d.Fate[o.ID].RackedAt.IsZero() })
+	if len(d.Plan.Kit.Trays) == 0 && first { // said once a day
+		text += ". Which tray it's on can be kept too: add trays under Kit, Drying rack"
+	}
+	return text
 }
 
 // tagText is what a batch's tag says, the code first: it finds the record again,
