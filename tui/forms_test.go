@@ -105,6 +105,21 @@ func TestFirstStartEsc(t *testing.T) {
 	p.sees("> 7")
 }
 
+// TestFootFollowsTheChoice: Enter saves only while the choice in hand brings no further page.
+func TestFootFollowsTheChoice(t *testing.T) {
+	p := newPerson(t, false)
+	for range 40 {
+		if p.press("enter"); p.form().Now().Label == "More now?" {
+			break
+		}
+	}
+	p.sees("Enter save")
+	p.press("left")
+	p.sees("Enter next")
+	p.press("right")
+	p.sees("Enter save")
+}
+
 // more goes on to the pages of the first start that are asked for.
 func (p *person) more() {
 	p.t.Helper()

@@ -212,6 +212,9 @@ func (f *FormScreen) give(k tea.KeyMsg) {
 	if f.Changed != nil {
 		f.Changed()
 	}
+	if !x.Text { // a choice may have brought further pages: Enter saves no more
+		f.Focus()
+	}
 }
 
 // Check leaves the field, which says what is wrong with it.

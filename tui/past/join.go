@@ -69,6 +69,5 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 		e.Tell("%s, mark %s, is part of %s", o.Title(), gone, saved.Title())
 		return base.Pop(), nil
 	})
-	ask.Changed = ask.Focus // Enter saves where there is none to merge
 	return base.Push(ask)
 }
