@@ -57,7 +57,7 @@ func (b Bath) Fit(readings []Reading, readingSDC float64) Fitted {
 	f.climb(readings, readingSDC, startSD, logSD)
 	if n := len(readings); n > 0 {
 		f.turnMin = readings[n-1].AtMin
-		f.varAhead = lawVariance(f.turnMin, f.varLog, logSD*logSD)
+		f.varAhead = lawVariance(f.turnMin, f.varLog, logSD)
 	}
 	return f
 }

@@ -35,16 +35,17 @@ const (
 
 // lawVariance is the variance of ln(loss past the last reading / loss up to it): all
 // of the law's own where the readings have taken the place of the handbook, none
-// where they said nothing, since the handbook's spread has it in it.
-func lawVariance(atMin, varLog, priorVar float64) float64 {
-	if !(priorVar > 0) {
+// where they said nothing, since the handbook's spread has it in it. priorSDLog is how well
+// the loss was known before them; of a vessel that nobody knows it is widestLossSDLog.
+func lawVariance(atMin, varLog, priorSDLog float64) float64 {
+	if !(priorSDLog > 0) {
 		return 0
 	}
 	sdLog := LawSDLog(atMin)
-	if priorVar == widestLossSDLog*widestLossSDLog {
+	if priorSDLog >= widestLossSDLog {
 		sdLog = vesselSDLog(atMin)
 	}
-	return sdLog * sdLog * max(1-varLog/priorVar, 0)
+	return sdLog * sdLog * max(1-varLog/(priorSDLog*priorSDLog), 0)
 }
 
 // Readings are tried without those of so many minutes too.

@@ -328,3 +328,22 @@ func TestWeightOfTheNextBatch(t *testing.T) {
 	sure.Sure = true
 	r.Do(sure)
 }
+
+// Whatever else is asked about, an odd figure is asked about with it: a yes is to what was read.
+// Of a fleece that has given a yield, what is odd goes by that.
+func TestOddWeightIsAskedAboutWithTheRest(t *testing.T) {
+	r := sessiontest.StartWashed(t)
+	dry := func(batch string, g float64) session.Command {
+		return session.Weigh{Batch: batch, DryG: g, Dry: true, Scale: sessiontest.KitchenScale}
+	}
+	_ = r.Refused(dry("A1", 60), "A1 was laid on the rack 0 min ago, and wool takes a day or more to dry. A1: 60 g dry of 200 g raw (30 %) is outside the expected 70 g to 152 g")
+	r.Do(session.EndDay{Anyway: true})
+	r.Now = r.Now.Add(30 * time.Hour)
+	r.Do(dry("A1", 130))
+	_ = r.Refused(dry("A1", 30), "A1 was weighed dry already, 130 g, and this takes its place. A1: 30 g dry of 200 g raw is a yield of 15.0 %, less")
+	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 60, Dry: true, Scale: shed.Scale{Name: "hanging", StepG: 5}}, "(30 %) is outside the expected")
+	_ = r.Refused(dry("A2", 80), "A2: 80 g dry of 250 g raw (32 %) is outside the expected")
+	_ = r.Refused(session.WeighWet{Batch: "A2", MassG: 92, Scale: sessiontest.KitchenScale}, "less than such fleece weighs dry")
+	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 390, Scale: sessiontest.KitchenScale}, "A1: 130 g dry of 390 g raw (33 %) is outside the expected")
+	_ = r.Refused(session.WeighRaw{Batch: "A1", RawG: 101, Scale: sessiontest.KitchenScale}, "less than the 130 g")
+}
