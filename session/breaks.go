@@ -34,7 +34,20 @@ func (d Day) Away(now time.Time) (until time.Time, away bool) {
 
 // notLeft says that what lies in a tub does not wait till that is over: a hot wash in quiet hours.
 func (d Day) notLeft(tub int, s shed.Span) bool {
-	return d.Tubs[tub].Bath.Step.HasRelease() && d.Plan.IsQuiet(s.To.Add(-time.Minute))
+	_, quiet := d.Plan.QuietIn(s)
+	return quiet && d.Tubs[tub].Bath.Step.HasRelease()
+}
+
+// GoesOn says that a break or quiet hours, at now, do not stop the batch of a tub whose fleece cannot
+// be left till they end: the person has done something there since they began. Fleece that hung
+// already goes on too, except in a break that they told of: they went all the same.
+func (d Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
+	t := d.Tubs[tub]
+	by, since := t.LongestAt(), t.PhaseAt.After(s.From)
+	if t.Phase != shed.Soaking {
+		by, since = t.WetBy(), since || !s.From.Equal(d.Break.From)
+	}
+	return since && s.Has(now) && !by.IsZero() && by.Before(s.To)
 }
 
 func decideBreak(d Day, c TakeBreak, now time.Time) ([]Event, error) {

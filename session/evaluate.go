@@ -220,6 +220,9 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 	if !longest.IsZero() && longest.Before(till) {
 		till = longest
 	}
+	if d.GoesOn(tub, s, now) || till.Before(s.To) && d.FindAlarm(forgottenAlarm(t.Bath.Step.Kind), tub) >= 0 {
+		return till, false
+	}
 	if s.Has(at) || !now.Before(s.From) {
 		return till, till.After(at)
 	}

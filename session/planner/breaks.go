@@ -34,10 +34,12 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 
 // away adds a break. What cannot be lifted before it, and cannot wait, ends it; fleece that hangs hot is put
 // into its bath first, and that which may hang is put there at no cost to other fleece. Quiet hours
-// go on once the batch that ends them is through.
+// go on once the batch that ends them is through, and so does what a batch goes on in.
 func (b *scheduler) away(s shed.Span) {
 	from, to, keeps := b.until(s.From), b.until(s.To)+1, []int{person, kettle} // no second of it
-	again, quiet := from, b.day.Plan.IsQuiet(s.To.Add(-time.Minute))
+	begin := from
+	again := begin
+	_, quiet := b.day.Plan.QuietIn(s)
 	busyS := 0
 	for i := range b.of {
 		t := &b.p.Tasks[i]
@@ -64,9 +66,15 @@ func (b *scheduler) away(s shed.Span) {
 			again = max(again, t.LatestS+b.throughS(i))
 		}
 	}
+	for j, job := range b.jobs {
+		if b.p.Jobs[j].Started && b.day.GoesOn(job.tubs[0], s, b.now) {
+			to, quiet = min(to, b.p.Tasks[job.first].EarliestS), true
+			again = max(again, b.p.Tasks[job.first].EarliestS+b.throughS(job.first))
+		}
+	}
 	b.keepFree(from, to, keeps)
-	if quiet && again > from {
-		b.keepFree(again, b.until(s.To)+1, keeps)
+	if quiet && again > begin {
+		b.keepFree(max(from, again), b.until(s.To)+1, keeps)
 	}
 }
 

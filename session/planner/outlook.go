@@ -302,7 +302,8 @@ func (o Outlook) byDays() [][]string {
 // stop is the first quiet hours, of a night or as long, behind which the work goes on.
 func (o Outlook) stop() (s shed.Span, ok bool) {
 	i := slices.IndexFunc(o.Timetable.Breaks, func(s shed.Span) bool {
-		return o.Plan.IsQuiet(s.To.Add(-time.Minute)) && s.To.Sub(s.From) > measure.Lasting(longSoakMin)
+		_, quiet := o.Plan.QuietIn(s)
+		return quiet && s.To.Sub(s.From) > measure.Lasting(longSoakMin)
 	})
 	if i < 0 || len(o.Nights) > 0 { // a night of presoaking is planned for
 		return s, false
@@ -318,7 +319,8 @@ func (o Outlook) SayStop() string {
 		return ""
 	}
 	u := o.Plan.Kit.Units
-	return fmt.Sprintf("doesn't fit before your quiet hours at %s: goes on %s", u.Clock(o.Plan.OnTheWall(s.From)), u.Moment(o.Plan.OnTheWall(s.To), "Mon 15:04"))
+	quiet, _ := o.Plan.QuietIn(s)
+	return fmt.Sprintf("doesn't fit before your quiet hours at %s: goes on %s", u.Clock(quiet.From), u.Moment(o.Plan.OnTheWall(s.To), "Mon 15:04"))
 }
 
 // SayDays says how a day that is too long is divided.

@@ -156,19 +156,38 @@ func TestWashInQuietHours(t *testing.T) {
 }
 
 // A wash that keeps warm till the morning is called for in quiet hours all the same when its soak is
-// over, and its lift waits for no end of them.
+// over, and its lift waits for no end of them, nor of a break that meets them.
 func TestWarmWashInQuietHours(t *testing.T) {
-	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
-		*p = stayingWarm(*p).WithQuiet(shed.Hours{FromMin: 8*60 + 15, ToMin: 16 * 60})
-	})).Until(0, shed.Soaking)
-	end := r.Day.Tubs[0].SoakEndAt(r.Now)
-	r.Tick(end.Sub(r.Now)).Wait(1)
-	if rings := r.Rings(end); !slices.Contains(rings, "soak done@0") || !r.Day.Plan.IsQuiet(r.Now) {
-		t.Errorf("at %s, its soak over since %s: %v", r.Now, end, rings)
+	for _, met := range []shed.Breaks{nil, {{FromMin: 16 * 60, ToMin: 16*60 + 30}}, {{FromMin: 8*60 + 14, ToMin: 8*60 + 15}}} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+			p.Break = met
+			*p = stayingWarm(*p).WithQuiet(shed.Hours{FromMin: 8*60 + 15, ToMin: 16 * 60})
+		})).Until(0, shed.Soaking)
+		end := r.Day.Tubs[0].SoakEndAt(r.Now)
+		r.Tick(end.Sub(r.Now)).Wait(1)
+		if rings := r.Rings(end); !slices.Contains(rings, "soak done@0") || !r.Day.Plan.IsQuiet(r.Now) {
+			t.Errorf("breaks %v: at %s, its soak over since %s: %v", met, r.Now, end, rings)
+		}
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil || tt.Pieces[0].Acts[0] != shed.Lift || tt.Pieces[0].Start.After(r.Now.Add(time.Minute)) {
+			t.Errorf("breaks %v: %v: at %s planned %+v", met, err, r.Now, tt.Pieces)
+		}
 	}
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil || tt.Pieces[0].Acts[0] != shed.Lift || tt.Pieces[0].Start.After(r.Now.Add(time.Minute)) {
-		t.Errorf("%v: at %s planned %+v", err, r.Now, tt.Pieces)
+}
+
+// A day that stops for quiet hours is said to, with when they begin and when work goes on, where a
+// break meets them too.
+func TestStopsForQuietHoursThatABreakMeets(t *testing.T) {
+	for want, met := range map[string]shed.Breaks{
+		"doesn't fit before your quiet hours at 22:00: goes on Sun 07:00": {{FromMin: 21 * 60, ToMin: 22 * 60}},
+		"doesn't fit before your quiet hours at 22:00: goes on Sun 07:30": {{FromMin: 7 * 60, ToMin: 7*60 + 30}},
+	} {
+		p := sessiontest.ManyBatches(6, 2)
+		p.Break = met
+		o, err := planner.PlanAhead(p.WithQuiet(shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}), time.Date(2026, 5, 16, 17, 0, 0, 0, time.UTC), planner.AsGiven, planner.Quick)
+		if got := o.SayStop(); err != nil || got != want {
+			t.Errorf("%v: %q, %v, want %q", met, got, err, want)
+		}
 	}
 }
 

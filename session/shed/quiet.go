@@ -22,6 +22,13 @@ func (p Plan) IsQuiet(t time.Time) bool {
 	return quiet
 }
 
+// QuietIn are the quiet hours that a time in which nobody works takes in; ok is false where it takes
+// in none.
+func (p Plan) QuietIn(s Span) (q Span, ok bool) {
+	q, ok = p.Quiet.After(p.OnTheWall(s.From))
+	return q, ok && q.Meets(s)
+}
+
 // SayAway names a time in which nobody works: a break, or quiet hours.
 func (p Plan) SayAway(s Span) string {
 	if p.IsQuiet(s.From) {

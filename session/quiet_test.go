@@ -1,0 +1,118 @@
+package session_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// A batch whose hot wash is lifted while nobody should work gets through all the same, whether quiet
+// hours, a break of the plan or one told of began meanwhile: no deed that keeps its fleece waiting,
+// hanging or in a bath that it cannot lie in till they end, is due at their end, nor its call.
+func TestABatchGetsThroughQuietHoursAndBreaks(t *testing.T) {
+	hours := shed.Hours{FromMin: 8*60 + 40, ToMin: 16 * 60}
+	for name, plan := range map[string]func(p *shed.Plan){
+		"quiet hours":       func(p *shed.Plan) { *p = p.WithQuiet(hours) },
+		"break of the plan": func(p *shed.Plan) { p.Break = shed.Breaks{hours} },
+		"told":              func(*shed.Plan) {},
+	} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+			p.Batches[0].Presoak, p.Method.Steps[1].LongestMin = shed.PresoakNone, 40
+			plan(p)
+		})).Tick(28*time.Minute).Until(0, shed.Soaking)
+		if name == "told" {
+			r.Do(session.TakeBreak{InMin: 8, ForMin: 440})
+		}
+		s, _ := r.Day.NextBreak(r.Now)
+		end := r.Day.Tubs[0].SoakEndAt(r.Now)
+		if end.Before(s.From) || !end.Before(s.To) {
+			t.Fatalf("%s: the wash soaks till %s, they last from %s to %s", name, end, s.From, s.To)
+		}
+		calls := 0
+		// The last rinse lifted, its fleece may hang.
+		for tub := &r.Day.Tubs[0]; tub.Phase != shed.Draining || tub.NextStep().Kind != shed.Spin; tub = &r.Day.Tubs[0] {
+			tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+			if err != nil {
+				t.Fatal(err)
+			}
+			a := coach.Next(r.Day, r.Now, tt)[0]
+			due, phase := r.Now, tub.Phase
+			if phase == shed.Soaking {
+				if tub.Step().HasRelease() { // till its time is up
+					due = tub.LongestAt()
+				} else {
+					due = tub.SoakEndAt(r.Now)
+				}
+			}
+			if most := due.Add(2 * time.Minute); a.DueAt.After(most) || a.PlanAt.After(most) {
+				t.Errorf("%s: at %s, %s of the %s due at %s, in the list at %s", name, r.Now.Format("15:04"), a.Title, tub.Step().Name, a.DueAt.Format("15:04"), a.PlanAt.Format("15:04"))
+			}
+			if phase == shed.Soaking {
+				r.Tick(max(0, due.Sub(r.Now))).Wait(3)
+				if rings := r.Rings(due.Add(-time.Second)); !tub.Step().HasRelease() && slices.ContainsFunc(rings, func(s string) bool { return strings.HasPrefix(s, "soak done") }) {
+					calls++
+				}
+			}
+			r.Wait(1).Next(0)
+		}
+		if calls < 2 {
+			t.Errorf("%s: called to %d of the rinses at their end", name, calls)
+		}
+	}
+}
+
+// Fleece that hung hot when quiet hours or a break of the plan began goes into its bath at once; from
+// a break that the person told of it waits till they are back.
+func TestFleeceHangsAsTheyBegin(t *testing.T) {
+	hours := shed.Hours{FromMin: 8*60 + 21, ToMin: 16 * 60}
+	for name, plan := range map[string]func(p *shed.Plan){
+		"quiet hours":       func(p *shed.Plan) { *p = p.WithQuiet(hours) },
+		"break of the plan": func(p *shed.Plan) { p.Break = shed.Breaks{hours} },
+		"told":              func(*shed.Plan) {},
+	} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { plan(p) })).Until(0, shed.Soaking).Wait(20).Next(0, 0)
+		if name == "told" {
+			r.Do(session.TakeBreak{InMin: 1, ForMin: 459})
+		}
+		r.Wait(2)
+		till, away := r.Day.Away(r.Now)
+		if !away || r.Day.Tubs[0].WetBy().IsZero() {
+			t.Fatalf("%s: away %v, %v in the tub", name, away, r.Day.Tubs[0].Phase)
+		}
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := coach.Next(r.Day, r.Now, tt)[0]
+		if waits := !a.PlanAt.Before(till); a.Act != shed.FillTub || waits != (name == "told") || !waits && a.PlanAt.After(r.Now.Add(time.Minute)) {
+			t.Errorf("%s: at %s, %s is in the list at %s", name, r.Now.Format("15:04"), a.Title, a.PlanAt.Format("15:04"))
+		}
+	}
+}
+
+// An alarm for a soak that nobody came to, and that cannot last a break, is not taken back as the
+// break begins.
+func TestAForgottenSoakStandsThroughABreak(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0, 0)
+	end := r.Day.Tubs[0].SoakEndAt(r.Now)
+	r.Do(session.TakeBreak{InMin: end.Sub(r.Now).Minutes() + 12, ForMin: 20})
+	s, _ := r.Day.NextBreak(r.Now)
+	if longest := r.Day.Tubs[0].LongestAt(); longest.Before(s.From) || !longest.Before(s.To) {
+		t.Fatalf("the longest soak is over at %s, the break lasts from %s to %s", longest, s.From, s.To)
+	}
+	r.Tick(s.From.Add(-time.Minute).Sub(r.Now))
+	if _, stands := sessiontest.FindAlarm(r.Day, session.LeftSoaking); !stands {
+		t.Fatalf("alarms %v", sessiontest.StandingAlarms(r.Day))
+	}
+	r.Wait(2)
+	if _, stands := sessiontest.FindAlarm(r.Day, session.LeftSoaking); !stands {
+		t.Errorf("in the break: alarms %v", sessiontest.StandingAlarms(r.Day))
+	}
+}
