@@ -34,7 +34,7 @@ func TestHoursOfTheDay(t *testing.T) {
 	night := shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}
 	for text, want := range map[string]shed.Hours{
 		"22:00-7:00": night, "22-7": night, "22.30-7": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "10pm-7am": night,
-		"10:30 pm – 7 AM": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "12am-12pm": {ToMin: 12 * 60}, "none": {}, "": {},
+		"10:30 pm – 7 AM": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "10:30 pm to 7": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "12am-12pm": {ToMin: 12 * 60}, "none": {}, "": {},
 	} {
 		if got, err := form.ReadHours(measure.US, text, shed.Breaks{night}); err != nil || append(got, shed.Hours{})[0] != want || len(got) > 1 {
 			t.Errorf("%q reads as %v (%v), want %v", text, got, err, want)
@@ -55,6 +55,17 @@ func TestSeveralBreaks(t *testing.T) {
 		if got, err := form.ReadHours(measure.Metric, text, form.UsualBreaks); err != nil || !slices.Equal(got, want) {
 			t.Errorf("%q reads as %v (%v)", text, got, err)
 		}
+	}
+	for text, want := range map[string]shed.Hours{
+		"12:30-1:15 pm": want[0], "12:30 pm-1:15": want[0], "12:30-1:15": want[0], "12:30 to 1:15 p.m.": want[0], "4-4:20pm": want[1], "4 pm-4:20": want[1],
+		"11:30-12:15 pm": {FromMin: 11*60 + 30, ToMin: 12*60 + 15}, "10 am-4": {FromMin: 10 * 60, ToMin: 16 * 60}, "9-10:30 am": {FromMin: 9 * 60, ToMin: 10*60 + 30}, "4-5": {FromMin: 4 * 60, ToMin: 5 * 60},
+	} {
+		if got, err := form.ReadHours(measure.US, text, form.UsualBreaks); err != nil || !slices.Equal(got, shed.Breaks{want}) {
+			t.Errorf("%q reads as %v (%v)", text, got, err)
+		}
+	}
+	if got, err := form.ReadHours(measure.US, "6:00-13:00, 14:00-20:00", form.UsualBreaks); err == nil || !strings.HasSuffix(err.Error(), "such as 12:30 pm-1:15 pm, or none") {
+		t.Errorf("read as %v (%v)", got, err)
 	}
 	for _, bad := range []string{"12:30-13:15,", "12:30-13:15, 16:00", "6:00-13:00, 14:00-20:00", strings.Repeat("1:00-1:10, ", 8) + "2-3"} {
 		if got, err := form.ReadHours(measure.Metric, bad, form.UsualBreaks); err == nil {

@@ -58,7 +58,7 @@ func (b Breaks) Check() error {
 	case len(b) > MostBreaks:
 		return fmt.Errorf("%d breaks are more than a day can hold (%d)", len(b), MostBreaks)
 	case b.min() > mostBreakMin && len(b) == 1:
-		return fmt.Errorf("a break lasts up to 12 h, such as %s", such)
+		return fmt.Errorf("a break lasts up to 12 h")
 	case b.min() > mostBreakMin:
 		return fmt.Errorf("breaks last up to 12 h a day together")
 	}

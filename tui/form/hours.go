@@ -45,9 +45,10 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 	give := "give two times such as " + HoursText(u, such[:1]) + ", or none"
 	for part := range strings.SplitSeq(text, ",") {
 		part = strings.TrimSpace(part)
-		from, to, ok := strings.Cut(strings.ReplaceAll(part, "–", "-"), "-")
+		from, to, ok := strings.Cut(strings.NewReplacer("–", "-", " to ", "-").Replace(part), "-")
 		fromMin, okFrom := TimeOfDay(from)
 		toMin, okTo := TimeOfDay(to)
+		fromMin, toMin = halves(from, to, fromMin, toMin, len(such) > 1)
 		switch {
 		case !ok || !okFrom || !okTo || len(all) > 0 && len(such) == 1:
 			return nil, fmt.Errorf("\"%s\" isn't two times: %s", part, give)
@@ -57,7 +58,24 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 		all = append(all, shed.Hours{FromMin: fromMin, ToMin: toMin})
 	}
 	if len(such) > 1 {
-		err = all.Check()
+		if err = all.Check(); err != nil {
+			err = fmt.Errorf("%w: %s", err, give)
+		}
 	}
 	return all, err
+}
+
+// halves are two times of which one may leave am or pm out, as in "12:30-1:15 pm": it lies in the half of
+// the day that makes the shorter stretch. A break without either is none of more than half a day.
+func halves(from, to string, fromMin, toMin int, breaks bool) (int, int) {
+	const half, day = 12 * 60, 24 * 60
+	long := (toMin-fromMin+day)%day > half
+	fromSaid, toSaid := strings.ContainsAny(from, "ap"), strings.ContainsAny(to, "ap")
+	switch {
+	case long && !toSaid && toMin <= half && (fromSaid || breaks && fromMin < half+60):
+		toMin = (toMin + half) % day
+	case long && toSaid && !fromSaid && fromMin < half+60:
+		fromMin = (fromMin + half) % day
+	}
+	return fromMin, toMin
 }
