@@ -42,7 +42,7 @@ func AlarmsOf(r ledger.Review) AlarmFigures {
 	if end.IsZero() {
 		end = r.Day.LastAt
 	}
-	f.Hours = end.Sub(r.Day.StartedAt).Hours()
+	f.Hours = math.Round(end.Sub(r.Day.StartedAt).Minutes()) / 60 // as it is said, wherever it is
 	if f.PerHour = float64(f.N) / f.Hours; !measure.Finite(f.PerHour) {
 		f.PerHour = 0
 	}
