@@ -59,12 +59,12 @@ func (q *sequence) share(a, b int) bool {
 }
 
 // triesAround are the searches that go around a fixed task. An order stays on the side of it where
-// it began, so each begins from a rule of its own; and the more room is left before it, the less is late,
-// and the later all is done.
+// it began, so each begins from a rule of its own; the more room is left before it, the less is late,
+// and the later all is done; and all may be better begun later, each try by some minutes more.
 func triesAround() (all []trial) {
 	for rule := range 8 {
 		for _, roomS := range [...]int{0, 900, 2400} {
-			all = append(all, trial{roomS, rule})
+			all = append(all, trial{roomS, rule, 0}, trial{roomS, 7 - rule, 300 + 400*rule})
 		}
 	}
 	return all

@@ -12,7 +12,7 @@ type sequence struct {
 	m          *model
 	kind       []int // of the jobs, see kinds
 	bottleneck int   // the resource with the most to do, or None
-	roomS      int   // of the trial
+	trial            // which it is of
 
 	order []int // tasks, so that lags go forward
 	pos   []int // of each task: its place in the order, or None
@@ -105,6 +105,9 @@ func (q *sequence) clear() {
 	}
 	s := q.at(q.kept, 0)
 	clear(s)
+	for r := range q.m.p.Resources {
+		s[r] = q.restS
+	}
 	q.sums(s)[stateStock] = q.m.p.Stock.FirstS
 	for _, i := range q.m.fixed {
 		q.sums(s)[stateFinish] = max(q.sums(s)[stateFinish], q.start[i]+q.m.dur[i])

@@ -51,8 +51,8 @@ func solve(p Problem, budget Budget) (Solution, error) {
 }
 
 // trial is one search: how long before a fixed task nothing more is counted on to be through, s,
-// and the rule of dispatch that it begins with.
-type trial struct{ roomS, rule int }
+// the rule of dispatch that it begins with, and from when on anything is begun, s.
+type trial struct{ roomS, rule, restS int }
 
 // search is the state of one Solve.
 type search struct {
@@ -90,7 +90,7 @@ var rules = []rule{
 
 func (s *search) run(t trial) {
 	q := s.m.newSequence()
-	q.roomS = t.roomS
+	q.trial = t
 	if t.rule == 0 && len(s.m.p.WishS) > 0 {
 		s.keepIf(q, q.arrange(s.wishes()))
 	}
