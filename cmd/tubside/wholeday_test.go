@@ -46,18 +46,18 @@ func (w *window) worksTill(what string, within time.Duration, come func(string) 
 		case !wait:
 			w.press("enter")
 		}
-		time.Sleep(120 * time.Millisecond) // twelve seconds of the day at a hundredfold pace
+		time.Sleep(120 * time.Millisecond) // seven seconds of the day
 	}
 	w.t.Fatalf("the screen did not come to %q within %v:\n%s", what, within, w.text())
 }
 
 // TestWholeDayWithThreeTubs is an invented day in a real terminal: three tubs
 // by keys, a reading, a top-up, a power cut in the middle, weights; then the
-// saved record is held against what was done. The clock runs a hundred times
+// saved record is held against what was done. The clock runs sixty times
 // as fast; the power cut takes its time from the same clock.
 func TestWholeDayWithThreeTubs(t *testing.T) {
 	if !long.Run() {
-		t.Skip("takes about a minute of real time; TestDayThroughPowerCut and TestBatchFromRackToBag are its parts")
+		t.Skip("takes five minutes of real time; TestDayThroughPowerCut and TestBatchFromRackToBag are its parts")
 	}
 	t.Parallel()
 	dir, path := t.TempDir(), program(t)
@@ -81,7 +81,7 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 		t.Fatal(err)
 	}
 
-	args := []string{"--new", "--data", dir, "--clock-pace", "100", "--clock-from", time.Now().UTC().Format(time.RFC3339)}
+	args := []string{"--new", "--data", dir, "--clock-pace", "60", "--clock-from", time.Now().UTC().Format(time.RFC3339)}
 	w := open(t, nil, path, args...)
 	w.see("Plan a wash day")
 	w.press("p")
@@ -116,12 +116,12 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	w.signal(syscall.SIGKILL)
 	w.end()
 	before, _ := kept(t, dir)
-	time.Sleep(time.Second) // a hundred seconds of the day, nobody watching
+	time.Sleep(1700 * time.Millisecond) // a hundred seconds of the day, nobody watching
 
 	w = open(t, nil, path, args...)
 	w.see("still open")
 	w.press("enter")
-	w.worksUntil("FINISH THE DAY", 5*time.Minute)
+	w.worksUntil("FINISH THE DAY", 9*time.Minute)
 	time.Sleep(1200 * time.Millisecond) // Enter waits a moment after the band has changed
 	w.press("enter")
 	w.see("Enter again to finish the day")
