@@ -12,18 +12,15 @@ import (
 const offFor = time.Second
 
 // NextBreak is the first break that lasts beyond t; ok is false where there is none. One that
-// the person has told of stands for those of the plan that it meets.
+// the person has told of stands for those hours of the plan that it meets itself, not for others that
+// meet these.
 func (d Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
 	told := d.Break
 	has := told.To.After(t) && told.To.Sub(told.From) > offFor
-	for at := d.Plan.OnTheWall(t); ; at = s.To {
-		if s, ok = d.Plan.Away(at); !ok || has && told.From.Before(s.From) {
-			return told, has
-		}
-		if !s.Meets(told) {
-			return s, ok
-		}
+	if s, ok = d.Plan.AwayBut(d.Plan.OnTheWall(t), told); !ok || has && told.From.Before(s.From) {
+		return told, has
 	}
+	return s, ok
 }
 
 // Away says that the person has a break, and until when.

@@ -116,3 +116,38 @@ func TestAForgottenSoakStandsThroughABreak(t *testing.T) {
 		t.Errorf("in the break: alarms %v", sessiontest.StandingAlarms(r.Day))
 	}
 }
+
+// A break that meets quiet hours ends by itself: being back from it, calling it off or telling of
+// another in its place leaves them.
+func TestABreakEndsWithoutTheQuietHoursThatItMeets(t *testing.T) {
+	at := func(min int) time.Time { return sessiontest.Dawn.Add(time.Duration(min-8*60) * time.Minute) }
+	for name, do := range map[string]func(r *sessiontest.Run){
+		"back":       func(r *sessiontest.Run) { r.Tick(at(9*60 + 40).Sub(r.Now)).Do(session.TakeBreak{}) },
+		"called off": func(r *sessiontest.Run) { r.Do(session.TakeBreak{}) },
+		"another":    func(r *sessiontest.Run) { r.Tick(at(9*60 + 35).Sub(r.Now)).Do(session.TakeBreak{ForMin: 10}).Wait(10) },
+	} {
+		r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+			p.Break = shed.Breaks{{FromMin: 9*60 + 30, ToMin: 10 * 60}}
+			*p = p.WithQuiet(shed.Hours{FromMin: 10 * 60, ToMin: 16 * 60})
+		}))
+		if s, _ := r.Day.NextBreak(r.Now); !s.From.Equal(at(9*60+30)) || !s.To.Equal(at(16*60)) {
+			t.Fatalf("they last from %s to %s", s.From, s.To)
+		}
+		do(r)
+		if s, ok := r.Day.NextBreak(r.Now); !ok || !s.From.Equal(at(10*60)) || !s.To.Equal(at(16*60)) {
+			t.Errorf("%s: then away from %s to %s", name, s.From, s.To)
+		}
+		if tt, err := planner.Schedule(r.Day, r.Now, planner.Quick); err != nil || slices.ContainsFunc(tt.Pieces, func(p planner.Piece) bool { return r.Day.Plan.IsQuiet(p.Start) }) {
+			t.Errorf("%s: planned in quiet hours, %v", name, err)
+		}
+	}
+	// Back when all of it has begun ends all of it.
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+		p.Break = shed.Breaks{{FromMin: 9*60 + 30, ToMin: 10 * 60}}
+		*p = p.WithQuiet(shed.Hours{FromMin: 10 * 60, ToMin: 16 * 60})
+	}))
+	r.Tick(at(11 * 60).Sub(r.Now)).Do(session.TakeBreak{})
+	if s, ok := r.Day.NextBreak(r.Now); ok && s.From.Before(at(24*60)) {
+		t.Errorf("back in quiet hours: then away from %s to %s", s.From, s.To)
+	}
+}

@@ -39,16 +39,25 @@ func (p Plan) SayAway(s Span) string {
 
 // Away is the first time that lasts beyond t in which nobody works, by the clock of t's location:
 // breaks and quiet hours that meet are one. ok is false where there are none.
-func (p Plan) Away(t time.Time) (s Span, ok bool) {
+func (p Plan) Away(t time.Time) (s Span, ok bool) { return p.AwayBut(t, Span{}) }
+
+// AwayBut is Away without those hours that meet a time which stands for them.
+func (p Plan) AwayBut(t time.Time, told Span) (s Span, ok bool) {
 	all := append(p.Break[:len(p.Break):len(p.Break)], p.Quiet)
+	after := func(h Hours, t time.Time) (a Span, has bool) {
+		for a, has = h.After(t); has && a.Meets(told); {
+			a, has = h.After(a.To)
+		}
+		return a, has
+	}
 	for _, h := range all {
-		if a, has := h.After(t); has && (!ok || a.From.Before(s.From)) {
+		if a, has := after(h, t); has && (!ok || a.From.Before(s.From)) {
 			s, ok = a, true
 		}
 	}
 	for range all {
 		for _, h := range all {
-			if a, has := h.After(s.To); ok && has && !a.From.After(s.To) {
+			if a, has := after(h, s.To); ok && has && !a.From.After(s.To) {
 				s.To = a.To
 			}
 		}
