@@ -58,7 +58,7 @@ func TestSeveralBreaks(t *testing.T) {
 	}
 	for text, want := range map[string]shed.Hours{
 		"12:30-1:15 pm": want[0], "12:30 pm-1:15": want[0], "12:30-1:15": want[0], "12:30 to 1:15 p.m.": want[0], "4-4:20pm": want[1], "4 pm-4:20": want[1],
-		"11:30-12:15 pm": {FromMin: 11*60 + 30, ToMin: 12*60 + 15}, "10 am-4": {FromMin: 10 * 60, ToMin: 16 * 60}, "9-10:30 am": {FromMin: 9 * 60, ToMin: 10*60 + 30}, "4-5": {FromMin: 4 * 60, ToMin: 5 * 60},
+		"11:30-12:15 pm": {FromMin: 11*60 + 30, ToMin: 12*60 + 15}, "10 am-4": {FromMin: 10 * 60, ToMin: 16 * 60}, "9-10:30 am": {FromMin: 9 * 60, ToMin: 10*60 + 30}, "1:30-2": {FromMin: 13*60 + 30, ToMin: 14 * 60}, "9-9:20": {FromMin: 9 * 60, ToMin: 9*60 + 20}, "4 am-5": {FromMin: 4 * 60, ToMin: 5 * 60},
 	} {
 		if got, err := form.ReadHours(measure.US, text, form.UsualBreaks); err != nil || !slices.Equal(got, shed.Breaks{want}) {
 			t.Errorf("%q reads as %v (%v)", text, got, err)

@@ -48,7 +48,7 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 		from, to, ok := strings.Cut(strings.NewReplacer("–", "-", " to ", "-").Replace(part), "-")
 		fromMin, okFrom := TimeOfDay(from)
 		toMin, okTo := TimeOfDay(to)
-		fromMin, toMin = halves(from, to, fromMin, toMin, len(such) > 1)
+		fromMin, toMin = halves(u, from, to, fromMin, toMin, len(such) > 1)
 		switch {
 		case !ok || !okFrom || !okTo || len(all) > 0 && len(such) == 1:
 			return nil, fmt.Errorf("\"%s\" isn't two times: %s", part, give)
@@ -66,8 +66,9 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 }
 
 // halves are two times of which one may leave am or pm out, as in "12:30-1:15 pm": it lies in the half of
-// the day that makes the shorter stretch. A break without either is none of more than half a day.
-func halves(from, to string, fromMin, toMin int, breaks bool) (int, int) {
+// the day that makes the shorter stretch. A break without either is none of more than half a day, and
+// by a clock of twelve hours none before six in the morning.
+func halves(u measure.System, from, to string, fromMin, toMin int, breaks bool) (int, int) {
 	const half, day = 12 * 60, 24 * 60
 	long := (toMin-fromMin+day)%day > half
 	fromSaid, toSaid := strings.ContainsAny(from, "ap"), strings.ContainsAny(to, "ap")
@@ -76,6 +77,9 @@ func halves(from, to string, fromMin, toMin int, breaks bool) (int, int) {
 		toMin = (toMin + half) % day
 	case long && toSaid && !fromSaid && fromMin < half+60:
 		fromMin = (fromMin + half) % day
+	}
+	if breaks && u&measure.Twelve != 0 && !fromSaid && !toSaid && fromMin < half/2 && toMin < half {
+		fromMin, toMin = fromMin+half, toMin+half
 	}
 	return fromMin, toMin
 }
