@@ -265,9 +265,9 @@ func (s *Screen) readText(tub int, tempC float64) string {
 	case cool:
 		return fmt.Sprintf("%s: %s, cool for a wash. w shows what would warm it", name, u.TempRead(tempC))
 	case hot && coldL > 0:
-		return fmt.Sprintf("%s: %s, hotter than planned: fine fleece felts. %s of cold water at the side brings it to %s", name, u.TempRead(tempC), u.Pour(coldL, d.Plan.Kit.JugL), u.Temp(aimC))
+		return fmt.Sprintf("%s: %s, hotter than planned: read it again. If it is, %s of cold water at the side brings it to %s", name, u.TempRead(tempC), u.Pour(coldL, d.Plan.Kit.JugL), u.Temp(aimC))
 	case hot:
-		return fmt.Sprintf("%s: %s, hotter than planned: handle the fleece as little as you can", name, u.TempRead(tempC))
+		return fmt.Sprintf("%s: %s, hotter than planned: read it again. If it is, handle the fleece as little as you can", name, u.TempRead(tempC))
 	}
 	if text, _ := coach.Misfilled(d, tub, d.Heat(tub)); text != "" {
 		return fmt.Sprintf("%s: %s noted; %s. Read once more in 5 min", name, u.TempRead(tempC), text)

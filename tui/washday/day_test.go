@@ -466,3 +466,12 @@ func TestAnyKeyWhenAllIsRacked(t *testing.T) {
 		h.press("esc", "esc")
 	}
 }
+
+// A reading above what was planned may be misread: it is to be taken again before cold water goes in.
+func TestHotReadingIsTakenAgain(t *testing.T) {
+	h := newHand(t, 3, 34)
+	h.press("1", "r")
+	h.write("73")
+	h.press("enter", "enter")
+	h.sees("hotter than planned: read it again. If it is, ")
+}
