@@ -302,7 +302,17 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 	}
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(got.WaterC), u.TempFine(got.AfterC))
 	if poured, asked := u.VolumeFine(got.HotL+got.ColdL+got.KettleL), u.VolumeFine(f.volumeL); w.StepL > 0 && poured != asked {
-		_, _ = fmt.Fprintf(&b, "%-9s %s, not %s: that is as near as whole marks come\n", "in all", poured, asked)
+		finestL, why := w.StepL, ": that is as near as whole marks come"
+		if got.KettleL > 0 {
+			finestL = min(finestL, w.KettleStepL)
+		}
+		if math.Abs(got.HotL+got.ColdL+got.KettleL-f.volumeL) > finestL/2+1e-6 { // marks would have come nearer
+			why = ", so that it is as warm as asked"
+			if got.ShortC > 0 || got.UnderC > 0 || over.byC > 0 {
+				why = ", so that it is nearer to the warmth asked"
+			}
+		}
+		_, _ = fmt.Fprintf(&b, "%-9s %s, not %s%s\n", "in all", poured, asked, why)
 	}
 	if got.ShortC > 0 && stop == "" {
 		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), fillMore(u, w, got.Need))

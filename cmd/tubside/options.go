@@ -52,7 +52,8 @@ func (o *options) file() string { return filepath.Join(o.folder(), fileName) }
 
 // folderCheck refuses what cannot be the folder of the wash days, and a name that is empty.
 func (o *options) folderCheck(cmd *cobra.Command, args []string) error {
-	if slices.Contains(args, "") { // as a shell gives one that was never set
+	completes := slices.Contains([]string{cobra.ShellCompRequestCmd, cobra.ShellCompNoDescRequestCmd}, cmd.Name())
+	if slices.Contains(args, "") && !completes { // as a shell gives one that was never set
 		return usage("one of the names is empty: give it, or leave it out")
 	}
 	if cmd.Flags().Changed("data") && strings.TrimSpace(o.data) == "" {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -87,5 +88,17 @@ func TestPacedClock(t *testing.T) {
 	c := pacedClock{start: start, began: time.Now().Add(-2 * time.Second), pace: 60}
 	if off := c.Now().Sub(start.Add(2 * time.Minute)); off < 0 || off > time.Minute {
 		t.Errorf("two seconds are %v", c.Now().Sub(start))
+	}
+}
+
+// TestEmptyNameIsCompleted: a shell asks what comes next with an empty word.
+func TestEmptyNameIsCompleted(t *testing.T) {
+	for _, ask := range []string{"__complete", "__completeNoDesc"} {
+		if code, _, errs := says(t, ask, "restore", ""); code != 0 {
+			t.Errorf("%s: %d, %q", ask, code, errs)
+		}
+	}
+	if code, _, errs := says(t, "restore", ""); code == 0 || !strings.Contains(errs, "empty") {
+		t.Errorf("a name that is empty: %d, %q", code, errs)
 	}
 }

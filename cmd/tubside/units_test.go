@@ -259,7 +259,7 @@ func TestLocalUnits(t *testing.T) {
 // one that they make says nothing more.
 func TestFillSaysWhatItComesTo(t *testing.T) {
 	for call, want := range map[string]string{
-		"--target 65 --volume 8 --step 3":                                 "in all    8.75 L, not 8.00 L: that is as near as whole marks come\n",
+		"--target 65 --volume 8 --step 3":                                 "in all    8.75 L, not 8.00 L, so that it is as warm as asked\n",
 		"--units us --target 150 --volume 2gal --step 3qt":                "in all    2 gal 3 cups, not 2 gal",
 		"--target 65.5 --volume 8 --fleece 200 --carried 260 --step 0.25": "", "--target 65 --volume 8": "",
 	} {
