@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
@@ -334,7 +335,7 @@ func TestClockSetSoonAfterTheStart(t *testing.T) {
 		if now := left(); !near(now, was) {
 			t.Errorf("%+v: %.1f min to go after the clock was set, %.1f before", c, now, was)
 		}
-		p.says("m says how long tubside was off")
+		p.says("by " + measure.Minutes(by.Minutes()) + ": on the tubs' screen, m says how long tubside was off")
 		p.sees("TIMES A GUESS")
 		p.press("m")
 		p.press(c.keys...)

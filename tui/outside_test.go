@@ -256,12 +256,12 @@ func TestSetClockIsToldFromSleep(t *testing.T) {
 	}
 	before := left()
 	tick(time.Hour+time.Second, time.Second)
-	p.says("the machine's clock changed by 1h0m0s")
+	p.says("the machine's clock changed by 1 h")
 	if got := left(); before-got != time.Second {
 		t.Errorf("%v were left, %v after the clock was set", before, got)
 	}
 	tick(-2*time.Hour+time.Second, time.Second)
-	p.says("changed by -2h0m0s")
+	p.says("changed by -2 h")
 	if got := left(); before-got != 2*time.Second {
 		t.Errorf("%v were left, %v after it was set back", before, got)
 	}

@@ -6,6 +6,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/keep"
@@ -82,9 +83,10 @@ func (e *Env) HearKeeper() {
 			continue
 		case n.Late != "":
 			e.Tell("%s", n.Late)
+			e.SayUntil = e.Now.Add(LongAway) // it is said once: whoever is away reads it with the next key
 			continue
 		}
-		e.Tell("the machine's clock changed by %s: every timer moved with it", n.SetBy.Round(time.Second))
+		e.Tell("the machine's clock changed by %s: every timer moved with it", measure.Minutes(n.SetBy.Minutes()))
 		e.clockSet(n.SetBy)
 	}
 }

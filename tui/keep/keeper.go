@@ -83,7 +83,7 @@ type Keeper struct {
 	unheard      bool // an alarm rang while the sound failed or was muted
 	proof        session.ProveSound
 	provedAt     time.Time
-	toldLate     time.Time // begin of the day of which it was said that it will not be ready by its time
+	toldLate     shed.DayID // the day of which it was said that it will not be ready by its time
 }
 
 // New makes a keeper without a day. Run lets its time pass; without it Pass does.

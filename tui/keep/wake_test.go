@@ -81,3 +81,26 @@ func TestWhicheverClockIsRight(t *testing.T) {
 		}
 	}
 }
+
+// TestOrdinaryLookSetsNoClock: without elapsed time, a clock that is known to be minutes behind is
+// not taken for set by an ordinary look, late or not; set by about so much it is.
+func TestOrdinaryLookSetsNoClock(t *testing.T) {
+	for _, row := range []struct {
+		behind, leap time.Duration
+		set          bool
+	}{
+		{4 * time.Minute, 3 * time.Second, false}, {4 * time.Minute, 90 * time.Second, false}, {-4 * time.Minute, 20 * time.Second, false},
+		{4 * time.Minute, 3 * time.Minute, true}, {2 * time.Hour, 2*time.Hour + 4*time.Minute, true}, {2 * time.Hour, time.Hour, false}, {0, time.Minute, false},
+	} {
+		k := still(t)
+		clock := k.with.Clock.(*fixedClock)
+		k.WatchClock()
+		k.behind.Store(int64(row.behind))
+		k.wallAt = clock.at
+		clock.at = clock.at.Add(row.leap)
+		k.watchClock(clock.at)
+		if set := k.behind.Load() != int64(row.behind); set != row.set {
+			t.Errorf("%v behind, on by %v: set %v", row.behind, row.leap, set)
+		}
+	}
+}

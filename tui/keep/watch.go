@@ -170,7 +170,8 @@ func (k *Keeper) tellNews(n News) {
 const JumpMatters = 2 * time.Second
 
 // setSoNear: without elapsed time a clock that leaps by what it was behind, give or take so
-// much, was set as the person was told to. Who says how long the program was off is minutes out.
+// much and nearer to that than to none, was set as the person was told to. Who says how long
+// the program was off is minutes out.
 const setSoNear = 5 * time.Minute
 
 // WatchClock looks at the clock between two looks of Run, so that what comes next goes by the
@@ -191,7 +192,7 @@ func (k *Keeper) watchClock(wall time.Time) time.Time {
 	switch {
 	case k.with.Elapsed != nil:
 		gone = k.with.Elapsed()
-	case leap < 0, behind != 0 && (leap-behind).Abs() < setSoNear:
+	case leap < 0, (leap - behind).Abs() < min(setSoNear, leap.Abs()):
 		gone = k.goneAt + k.with.Every
 	}
 	by := leap - (gone - k.goneAt)
@@ -254,7 +255,7 @@ func (k *Keeper) replan(now time.Time) planner.Timetable {
 	k.planning.Lock()
 	defer k.planning.Unlock()
 	k.mu.Lock()
-	turn, d, told := k.turn, k.day, k.toldLate
+	turn, d, told := k.turn, k.day, k.toldLate == k.id
 	was, fresh := k.planned()
 	gone := now.Sub(k.planAt)
 	k.mu.Unlock()
@@ -268,14 +269,14 @@ func (k *Keeper) replan(now time.Time) planner.Timetable {
 	}
 	plan, _ := k.solve(d, now, effort, was) // without one the tubs' own order is shown
 	late := ""
-	if !told.Equal(d.StartedAt) {
+	if !told {
 		late = planner.SayMissed(d, now, plan)
 	}
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.turn == turn {
 		if late != "" {
-			k.toldLate = d.StartedAt
+			k.toldLate = k.id
 			k.tellNews(News{Late: late})
 		}
 		k.plan, k.planSeq, k.planAt = plan, d.LastSeq, now
