@@ -24,7 +24,8 @@ func (s *Screen) askBreak() {
 	now := e.Now.In(e.Zone())
 	a := &ask{tub: -1, title: "A BREAK: HOW LONG ARE YOU AWAY?", hint: "nothing is planned for you then; what can't wait still rings",
 		fields: []askField{newField("for", "min", usualBreakMin), newField("from", "", "now")}}
-	if next, ok := e.Live.Day.NextBreak(e.Now); ok && next.From.Sub(e.Now) < 12*time.Hour { // not tomorrow's
+	next, offered := e.Live.Day.NextBreak(e.Now)
+	if offered = offered && next.From.Sub(e.Now) < 12*time.Hour; offered { // not tomorrow's
 		a.hint += "; 0 calls off the one at " + e.ClockText(next.From)
 	}
 	minutes := func(text string) (float64, error) {
@@ -39,6 +40,9 @@ func (s *Screen) askBreak() {
 		var err error
 		if c.ForMin, err = minutes(texts[0]); err != nil {
 			return err
+		}
+		if c.ForMin == 0 && !offered {
+			return errors.New("no break to end: type how many minutes you are away")
 		}
 		if texts[1] != "now" {
 			at, _, ok := form.Moment(texts[1], now, now)

@@ -426,6 +426,7 @@ func (s *Screen) doNext(all bool) {
 			question = "the kettle comes next. If it's on, press Enter again"
 		}
 		if told.c.Sure = true; s.confirmed("enter", told.c, question) {
+			s.kettleFor = time.Time{} // Enter has asked
 			s.tellKettle(told)
 		}
 		return

@@ -371,7 +371,7 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	switch {
 	case !is.boil && s.justMoved():
 		return s.movedQuestion(k, here, title)
-	case !is.boil && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
+	case !is.boil && s.chosen < 0 && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
 		return fmt.Sprintf("kettle noted. %s again if %s is %s", k, here, doneWords(acts))
 	case !turned && s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
 		grown && !all:

@@ -236,4 +236,44 @@ func TestKettleKeyMeetsAnotherTub(t *testing.T) {
 	if _, on := h.day().KettleOn(); !on {
 		t.Errorf("the same key again: %q", h.s.e.Say)
 	}
+
+	h = kettleHand(t, 80, 24) // Enter has asked, and o is not asked for besides
+	for i := 0; i < 40; i++ {
+		if boil, ok := h.s.boilFirst(); ok && boil.Rank == coach.Now {
+			break
+		}
+		h.wait(60)
+	}
+	h.s.kettleFor, h.s.acting = h.s.e.Now, h.s.e.Now
+	h.wait(1)
+	h.quick("enter")
+	if _, on := h.day().KettleOn(); on || !strings.Contains(h.s.e.Say, "again") {
+		t.Fatalf("%q", h.s.e.Say)
+	}
+	h.wait(1)
+	h.s.kettleFor = h.s.e.Now
+	h.quick("enter")
+	if _, on := h.day().KettleOn(); !on {
+		t.Errorf("Enter again: %q", h.s.e.Say)
+	}
+}
+
+// TestChosenTubIsNotAskedAboutAfterTheKettle: a tub chosen by hand right after the kettle's key is
+// meant; the one that the band goes on to by itself is asked about.
+func TestChosenTubIsNotAskedAboutAfterTheKettle(t *testing.T) {
+	for chosen, asks := range map[bool]bool{true: false, false: true} {
+		h := newHand(t, 2, 0)
+		h.wait(20)
+		p, ok := h.s.Prompt()
+		if !ok {
+			t.Fatal("nothing to do")
+		}
+		h.s.kettleAt, h.s.keyAt = h.s.e.Now, h.s.e.Now
+		if h.s.left = offerOf(p); chosen {
+			h.s.chosen = p.Tub
+		}
+		if q := h.s.changedQuestion(p, false); (q != "") != asks {
+			t.Errorf("chosen %v: %q", chosen, q)
+		}
+	}
 }

@@ -24,8 +24,9 @@ func (s *Screen) rackedText(tub int, lies string) string {
 		where = "on the rack, " + lies
 	}
 	text := fmt.Sprintf("%s %s; tag: %s", b.ID, where, tagText(e, b))
-	first := !slices.ContainsFunc(d.Plan.Batches, func(o shed.Batch) bool { return !d.Fate[o.ID].RackedAt.IsZero() })
-	if len(d.Plan.Kit.Trays) == 0 && first { // said once a day
+	racked := len(d.Plan.OnRack) > 0 || slices.ContainsFunc(d.Plan.Hands, func(h shed.HandsTime) bool { return h.Act == shed.RackFibre }) ||
+		slices.ContainsFunc(d.Plan.Batches, func(o shed.Batch) bool { return !d.Fate[o.ID].RackedAt.IsZero() })
+	if len(e.Kit.Trays) == 0 && !racked { // said with the first batch of all
 		text += ". Which tray it's on can be kept too: add trays under Kit, Drying rack"
 	}
 	return text
