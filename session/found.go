@@ -106,3 +106,15 @@ func (o Outcome) String() string {
 	}
 	return o.Found.String() + "; " + o.Note
 }
+
+// Whole is String and where its bag is.
+func (o Outcome) Whole() string {
+	text := o.String()
+	switch {
+	case o.Place == "":
+		return text
+	case text == "":
+		return "its bag " + o.Place
+	}
+	return text + "; its bag " + o.Place
+}

@@ -57,6 +57,7 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 		}
 		r := sessiontest.Start(t, p).Until(0, shed.ToRack).Next(0)
 		r.Do(session.Weigh{Batch: "A1", DryG: dryG, Dry: true, Scale: sessiontest.KitchenScale, Sure: true})
+		r.Do(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean, Place: "attic"}})
 		id := shed.DayID(i + 1)
 		days[id] = r.Day
 		more, err := tags.FromDay(id, r.Day, time.UTC)
@@ -76,6 +77,7 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 		}
 	}
 	sessiontest.Same(t, "rows", len(c.Rows), 2)
+	sessiontest.Same(t, "came out", c.Rows[1][len(c.Rows[1])-1], "clean; its bag attic")
 	if more := found[1].Washes; !strings.Contains(more, "twice, before that as A1, code "+found[0].Code) {
 		t.Errorf("the second label says %s", more)
 	}

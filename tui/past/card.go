@@ -250,9 +250,9 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 		where, since := placeText(e, b.BatchRow)
 		switch {
 		case b.Card && b.DryG > 0:
-			where, since = "entered later", ""
+			where, since = cmp.Or(b.Out.Place, "entered later"), ""
 		case b.Card:
-			where, since = "card, not weighed", ""
+			where, since = cmp.Or(b.Out.Place, "card, not weighed"), ""
 		}
 		lies := b.Form.String()
 		if b.Form == shed.FormUnsaid {
@@ -271,7 +271,7 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "
 	for _, b := range x.Batches { // below, where it has room for all of it
-		if text := b.Out.String(); text != "" {
+		if text := b.Out.Whole(); text != "" {
 			for _, l := range draw.Hung(fmt.Sprintf("%-11s", label), fmt.Sprintf("%s of %s: %s", b.ID, shortDay(e, b.At), text), s.W-1) {
 				out = append(out, outStyle(t, b.Out).Render(l))
 			}
