@@ -350,7 +350,10 @@ func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
 	if a.Rank == coach.Harm || a.Count.Of.Harm() || a.LateWash {
 		style = t.Warn
 	}
-	lead := fmt.Sprintf(" %2d  %s  ", i+1, draw.Short(s.orderName(a), name))
+	lead := fmt.Sprintf(" %2d  ", i+1)
+	if name > 0 {
+		lead += draw.Short(s.orderName(a), name) + "  "
+	}
 	full, brief := s.whenSpare(a)
 	text := a.Title + strings.Repeat(" ", max(0, deed-ansi.StringWidthWc(a.Title))) + "  "
 	lines := []string{lead + text + draw.FirstFit(w-ansi.StringWidthWc(lead+text), full, brief)}
