@@ -257,3 +257,18 @@ func BenchmarkPlanKey(b *testing.B) {
 	b.ReportMetric(float64(took[len(took)/2].Microseconds())/1000, "ms-median")
 	b.ReportMetric(float64(took[len(took)*99/100].Microseconds())/1000, "ms-p99")
 }
+
+// TestQuietHoursThatLeaveNoDay: quiet hours which leave too little of the day are not planned
+// around, and the plan says so.
+func TestQuietHoursThatLeaveNoDay(t *testing.T) {
+	for fromMin, says := range map[int]bool{14 * 60: true, 22 * 60: false} {
+		p := newPerson(t, true, withFleeces, func(p *person, _ *base.Deps) {
+			p.ledger.Alarms = session.AlarmSettings{QuietFromMin: fromMin, QuietToMin: 7 * 60}
+		})
+		p.resize(120, 200)
+		p.press("p", "a", "enter", "ctrl+s", "t")
+		if got := strings.Contains(strings.Join(strings.Fields(p.view()), " "), "the quiet hours are not kept free"); got != says {
+			t.Errorf("from %d min: %v\n%s", fromMin, got, p.view())
+		}
+	}
+}

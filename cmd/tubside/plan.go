@@ -129,9 +129,13 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if day.Break, err = form.ReadHours(day.Kit.Units, p.away, form.UsualBreaks); err != nil {
 		return usage("--break %v", err)
 	}
-	o, start, err := p.plan(day.WithQuiet(p.alarms.QuietHours()), start)
+	day = day.WithQuiet(p.alarms.QuietHours())
+	o, start, err := p.plan(day, start)
 	if err != nil {
 		return err
+	}
+	if loud := day.SayNoQuiet(p.alarms.QuietHours()); loud != "" {
+		o.Cautions = append(o.Cautions, loud)
 	}
 	byTubs := planner.CompareTubs(o, start, planner.Earliest, func(day shed.Plan) ([]shed.Batch, error) { return planner.Split(day, parts...) })
 	if p.json {

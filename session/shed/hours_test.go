@@ -53,7 +53,14 @@ func TestTimeAway(t *testing.T) {
 	if _, ok := (shed.Plan{}).Away(at(4, 8, 0)); ok {
 		t.Error("away without a break")
 	}
-	if got := p.WithQuiet(shed.Hours{FromMin: 21 * 60, ToMin: 11*60 + 30}); got.Quiet != (shed.Hours{}) || got.Validate() == nil {
+	if night := p.Quiet; p.SayNoQuiet(night) != "" || (shed.Plan{}).SayNoQuiet(shed.Hours{}) != "" || (shed.Plan{}).WithQuiet(night).SayNoQuiet(night) != "" {
+		t.Error("quiet hours that are planned around are said not to be")
+	}
+	long := shed.Hours{FromMin: 21 * 60, ToMin: 11*60 + 30}
+	if text := p.WithQuiet(long).SayNoQuiet(long); text == "" {
+		t.Error("quiet hours are dropped without a word")
+	}
+	if got := p.WithQuiet(long); got.Quiet != (shed.Hours{}) || got.Validate() == nil {
 		t.Errorf("quiet hours of %v are planned around", got.Quiet)
 	}
 	whole := shed.Plan{Break: shed.Breaks{{FromMin: 0, ToMin: 720}, {FromMin: 720, ToMin: 0}}} // of a journal: it comes to an end

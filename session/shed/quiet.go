@@ -64,3 +64,12 @@ func (p Plan) AwayBut(t time.Time, told Span) (s Span, ok bool) {
 	}
 	return s, ok
 }
+
+// SayNoQuiet says that the plan is not made around these quiet hours, as they and its breaks leave
+// too little of the day to work in; "" where it is.
+func (p Plan) SayNoQuiet(h Hours) string {
+	if p.Quiet == h {
+		return ""
+	}
+	return "your quiet hours and breaks leave under 8 h of the day: the quiet hours are not kept free"
+}

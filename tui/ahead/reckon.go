@@ -27,7 +27,12 @@ type reckoned struct {
 }
 
 func (r *reckoned) work() (struct{}, error) {
-	r.Do(func() { r.outlook, r.from, r.why = r.when.Plan(r.plan, planner.AsGiven) })
+	r.Do(func() {
+		r.outlook, r.from, r.why = r.when.Plan(r.plan, planner.AsGiven)
+		if loud := r.plan.SayNoQuiet(r.when.Alarms.QuietHours()); loud != "" {
+			r.outlook.Cautions = append(r.outlook.Cautions, loud)
+		}
+	})
 	return struct{}{}, nil
 }
 
