@@ -151,3 +151,34 @@ func TestABreakEndsWithoutTheQuietHoursThatItMeets(t *testing.T) {
 		t.Errorf("back in quiet hours: then away from %s to %s", s.From, s.To)
 	}
 }
+
+// What waits for the end of quiet hours, or is to be lifted in them, is not said to for a break.
+func TestQuietHoursAreNotCalledABreak(t *testing.T) {
+	for name, hours := range map[string]shed.Hours{"quiet hours are": {FromMin: 8*60 + 10, ToMin: 9 * 60}, "break is": {}} {
+		for longest, want := range map[float64]string{0: "when your " + name + " over", 30: "come back for it in your " + strings.Fields(name + " ")[0]} {
+			r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+				p.Method.Steps[0].LongestMin = longest
+				if *p = p.WithQuiet(hours); hours == (shed.Hours{}) {
+					p.Break = shed.Breaks{{FromMin: 8*60 + 10, ToMin: 9 * 60}}
+				}
+			})).Until(0, shed.Soaking).Wait(12)
+			tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+			if err != nil {
+				t.Fatal(err)
+			}
+			waits := 0
+			for _, a := range coach.Next(r.Day, r.Now, tt) {
+				text := strings.Join(sessiontest.DetailLines(a.Prompt), "; ")
+				if a.Act == shed.Lift && !strings.Contains(text, want) {
+					t.Errorf("%s: the lift says %q, want %q", name, text, want)
+				}
+				if strings.Contains(text, "when your "+name+" over") {
+					waits++
+				}
+			}
+			if longest == 0 && waits < 3 {
+				t.Errorf("%s: %d acts wait for their end, want the lift and both fills", name, waits)
+			}
+		}
+	}
+}

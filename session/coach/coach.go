@@ -305,10 +305,11 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	till, waits := d.LiftWaits(p.Tub, release, now)
 	if waits {
 		p.DueAt = till
-		if _, away := d.Away(till); away {
-			p.first(Line{Text: "come back for it in your break: it can't soak longer"})
+		s, _ := d.NextBreak(t.SoakEndAt(now))
+		if s.Has(till) {
+			p.first(Line{Text: "come back for it in your " + d.Plan.SayAway(s) + ": it can't soak longer"})
 		} else if now.Before(till) {
-			p.first(Line{Text: "when your break is over"})
+			p.first(Line{Text: d.Plan.SayOver(s)})
 		}
 	}
 	p.limit(t.LongestAt(), LongestSoak)

@@ -86,7 +86,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 				s = d.Plan.StepsOf(b)[0]
 			}
 			hands := d.Plan.HandsMin()
-			a.waitFor(t.Breaks, now, s, now.Add(measure.Lasting(hands[shed.LoadNext]+hands[shed.FillTub]+hands[shed.SinkIn])))
+			a.waitFor(d.Plan, t.Breaks, now, s, now.Add(measure.Lasting(hands[shed.LoadNext]+hands[shed.FillTub]+hands[shed.SinkIn])))
 		} else if p.Act == shed.LoadNext && len(t.Pieces) > 0 {
 			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub
 		}
@@ -99,10 +99,10 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		if p.On { // from the day itself: it may have boiled since
 			if k, on := d.KettleOn(); on && k.BoiledAt.IsZero() {
 				a := boilOn(p, k, now)
-				if till, away := d.Away(now); a.Refill && away && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
-					return f.Batch == p.Batch && f.Step == p.Step && f.Start.Before(till) && slices.Contains(f.Acts, shed.FillTub)
+				if s, _ := d.NextBreak(now); a.Refill && s.Has(now) && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
+					return f.Batch == p.Batch && f.Step == p.Step && f.Start.Before(s.To) && slices.Contains(f.Acts, shed.FillTub)
 				}) {
-					a.waitTill(till)
+					a.waitTill(s.To, d.Plan.SayOver(s))
 				}
 				out = append(out, a)
 			}
@@ -148,7 +148,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 // waitFor puts an act off that the timetable has behind a break: a fill whose lift would be due
 // in it, and what would fall in it itself, as far as its tub bears that. A fill whose fleece may
 // lie in its bath of the step, and can be in before the break, waits for none.
-func (a *NextAct) waitFor(breaks []shed.Span, now time.Time, step shed.Step, in time.Time) {
+func (a *NextAct) waitFor(p shed.Plan, breaks []shed.Span, now time.Time, step shed.Step, in time.Time) {
 	for _, s := range breaks {
 		fills, at := a.Act == shed.FillTub || a.Act == shed.LoadNext, s.To
 		if fills {
@@ -159,14 +159,14 @@ func (a *NextAct) waitFor(breaks []shed.Span, now time.Time, step shed.Step, in 
 		case fills && !in.After(s.From) && step.Water == shed.FromCold && !step.Overnight() && (step.LongestMin == 0 || in.Add(measure.Lasting(step.LongestMin)).After(s.To)):
 		case !fills && (!s.Has(a.DueAt) && !s.Has(now) || !a.MustBy.IsZero() && a.MustBy.Before(s.To)):
 		case a.DueAt.Before(at):
-			a.waitTill(at)
+			a.waitTill(at, p.SayOver(s))
 		}
 	}
 }
 
-func (a *NextAct) waitTill(at time.Time) {
+func (a *NextAct) waitTill(at time.Time, why string) {
 	a.Rank, a.DueAt, a.Count = Coming, at, Count{ToDue, at}
-	a.first(Line{Text: "when your break is over"})
+	a.first(Line{Text: why})
 }
 
 // boilOn is a kettle that is on: how long it boils, or that it wants refilling.

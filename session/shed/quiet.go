@@ -37,6 +37,14 @@ func (p Plan) SayAway(s Span) string {
 	return "break"
 }
 
+// SayOver says that what waits does so till a time in which nobody works is over.
+func (p Plan) SayOver(s Span) string {
+	if p.IsQuiet(s.From) {
+		return "when your quiet hours are over"
+	}
+	return "when your break is over"
+}
+
 // Away is the first time that lasts beyond t in which nobody works, by the clock of t's location:
 // breaks and quiet hours that meet are one. ok is false where there are none.
 func (p Plan) Away(t time.Time) (s Span, ok bool) { return p.AwayBut(t, Span{}) }
