@@ -104,7 +104,7 @@ func TestNoHotFleeceHangsInABreak(t *testing.T) {
 func TestAPresoakWaitsForNoBreak(t *testing.T) {
 	seen := 0
 	p := sessiontest.ThreeTubs(func(p *shed.Plan) {
-		p.Batches, p.Break = append(p.Batches, p.Batches...), shed.Breaks{{FromMin: 10*60 + 30, ToMin: 11*60 + 15}}
+		p.Batches, p.Break = append(p.Batches, p.Batches[:long.Of(2, 3)]...), shed.Breaks{{FromMin: 10*60 + 30, ToMin: 11*60 + 15}}
 	})
 	livesBy(t, p, 1, func(r *sessiontest.Run, acts []coach.NextAct, _ bool) {
 		s, ok := r.Day.NextBreak(r.Now)
