@@ -80,8 +80,7 @@ type Supply struct {
 	FillL   float64 // the most that goes in; 0: as tub and method have it
 	// StoodMin is for how long the kettle has boiled when the fill begins, min.
 	StoodMin float64
-	// PailMin is how long ago the last of several boils was put on, and the others went into the
-	// pail, min; 0 as reckoned.
+	// PailMin is for how long what is in the pail has been boiled, min; 0 as reckoned.
 	PailMin float64
 	tapOnly bool // nothing boils
 }

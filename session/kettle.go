@@ -228,7 +228,22 @@ func FillBoilMin(k shed.Kit, f FillPlan) float64 {
 	return k.BoilMin(f.Pour.KettleL) + shed.RefillMin*float64(max(0, f.KettleLoads-1))
 }
 
-// FillAt is Fill with the hot tap as the tank gives it at now.
+// Cooled says that what has boiled for the bath of a tub has stood for longer than anybody pours it.
+func (d Day) Cooled(tub int, now time.Time) bool {
+	k, on := d.KettleOn()
+	return on && k.IsFor(d.Tubs[tub]) && !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > MostStoodMin || k.PailMin(now) > MostStoodMin)
+}
+
+// FillAgain is FillAt with what has cooled boiled again.
+func (d Day) FillAgain(tub int, now time.Time) FillPlan {
+	if d.Cooled(tub, now) {
+		d.Kettle.Load, d.Kettle.BoiledAt = 0, now
+	}
+	return d.FillAt(tub, now)
+}
+
+// FillAt is Fill with the hot tap as the tank gives it at now, and with what has boiled as it has
+// cooled since.
 func (d Day) FillAt(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
 	if k, on := d.KettleOn(); on && k.IsFor(d.Tubs[tub]) {

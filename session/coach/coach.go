@@ -103,7 +103,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		sayStop(d, p, stop, now)
 		return
 	}
-	s, f := t.Step(), d.FillAt(p.Tub, now)
+	s, f := t.Step(), d.FillAgain(p.Tub, now)
 	p.Title = "fill for the " + d.StepName(t.Batch, t.At, s.Name)
 	if evening := d.Plan.Kit.Evening(d.Plan.OnTheWall(now)); s.Overnight() && evening.After(now) {
 		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}

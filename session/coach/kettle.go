@@ -48,6 +48,10 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		} else {
 			p.add(said)
 		}
+		if d.Cooled(p.Tub, now) {
+			p.Kettle, p.Title, p.Doubt = KettleCooled, "boil again, then fill", d.TubName(p.Tub)+"'s boiled water has cooled"
+			return
+		}
 		if !k.BoiledAt.IsZero() || !k.ReadyBy(now).After(now) {
 			return
 		}

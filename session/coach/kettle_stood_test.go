@@ -32,7 +32,11 @@ func TestBoiledWaterIsNotForgotten(t *testing.T) {
 					r.Now = r.Day.Kettle.ReadyAt().Add(sessiontest.Minutes(stood))
 					at := fmt.Sprintf("%v, tub %d, told %v, %g min", u, first, told, stood)
 					p, other := coach.PromptAt(r.Day, first, r.Now), coach.PromptAt(r.Day, 1-first, r.Now)
-					if said := sessiontest.DetailLines(p)[0]; p.Kettle != coach.KettleReady || !strings.HasPrefix(said, "bring the kettle back to the boil") && !strings.HasPrefix(said, "check that the kettle boils") {
+					waits := coach.KettleReady
+					if told && stood > session.MostStoodMin {
+						waits = coach.KettleCooled
+					}
+					if said := sessiontest.DetailLines(p)[0]; p.Kettle != waits || p.Rank != coach.Now || !strings.HasPrefix(said, "bring the kettle back to the boil") && !strings.HasPrefix(said, "check that the kettle boils") {
 						t.Errorf("%s: %s", at, sessiontest.PromptText(p))
 					}
 					if strings.Contains(sessiontest.PromptText(p), "no kettle water after all") {

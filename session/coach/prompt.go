@@ -101,12 +101,13 @@ var freshFill = Way{Deed: Refill, Then: " for a fresh fill"}
 // KettleWait is how a fill waits for kettle water.
 type KettleWait int
 
-// The waits: it takes none or has it, nobody has told of a kettle for it, or one is
-// on for it and cannot have boiled yet.
+// The waits: it takes none or has it, nobody has told of a kettle for it, one is
+// on for it and cannot have boiled yet, or what has boiled for it is to boil again.
 const (
 	KettleReady KettleWait = iota
 	KettleFirst
 	KettleBoils
+	KettleCooled
 )
 
 // NextAct is one of the acts to come across all tubs, in the order in which they

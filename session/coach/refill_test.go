@@ -155,8 +155,14 @@ func TestEarlierBoilsCool(t *testing.T) {
 		t.Errorf("%.1f °C boiled again, %.1f fresh", again, fresh)
 	}
 	hour := pours(0, 58, func(r *sessiontest.Run) {
-		if said := sessiontest.DetailLines(coach.PromptAt(r.Day, 0, r.Now))[0]; !strings.HasPrefix(said, "boil all of it again, the pail has stood for 1 h") {
+		p := coach.PromptAt(r.Day, 0, r.Now)
+		if said := sessiontest.DetailLines(p)[0]; !strings.HasPrefix(said, "boil all of it again, the pail has stood for 1 h") {
 			t.Error(said)
+		}
+		again := r.Day.FillAgain(0, r.Now) // one mix, that of what boils again, and no cure for the other
+		if all := sessiontest.PromptText(p); again.AfterC < fresh-0.1 || p.Kettle != coach.KettleCooled || !strings.Contains(all, coach.PourText(r.Day.Plan.Kit, again)) ||
+			strings.Contains(all, "short") || strings.Contains(all, "under its aim") || strings.Contains(all, " use ") {
+			t.Errorf("%.1f °C boiled again, %.1f fresh: %s", again.AfterC, fresh, all)
 		}
 	})
 	if hour > fresh-2 {

@@ -54,7 +54,7 @@ func (s *Screen) called() (c call, ok bool) {
 		c.deed = callWords[a.Act]
 		if a.Act == shed.FillTub { // nothing to fill with yet
 			switch a.Kettle {
-			case coach.KettleFirst:
+			case coach.KettleFirst, coach.KettleCooled:
 				c.deed = "kettle"
 			case coach.KettleBoils:
 				c.deed = "wait"

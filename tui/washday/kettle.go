@@ -26,6 +26,8 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 			return "boiled, next on", true
 		case narrow:
 			return "boils", true
+		case k.Stale(now):
+			return "boiled again", true
 		}
 		return "boiled", true
 	}

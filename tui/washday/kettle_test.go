@@ -311,20 +311,7 @@ func TestKettleKeyTooSoonSays(t *testing.T) {
 // A kettle that has stood is told to boil again by the key that the foot names, and its line
 // goes.
 func TestKettleThatStoodHasAKey(t *testing.T) {
-	h := kettleHand(t, 120, 40)
-	h.wait(17 * 60)
-	h.press("o")
-	h.wait(5 * 60)
-	h.press("o")
-	h.wait(5 * 60)
-	h.press("o", "1")
-	for h.phase(0) != shed.ToFill.String() {
-		if err := h.s.e.Live.Do(session.DoNext{Act: h.day().NextAction(0), Sooner: true}, h.s.e.Now); err != nil {
-			t.Fatal(err)
-		}
-	}
-	h.wait(15 * 60) // not so long that the pail is to boil again too
-	h.press("1")
+	h := boiledHand(t, 15) // not so long that the pail is to boil again too
 	asks := map[int]string{120: "bring the kettle back", 80: "bring the kettle back", 40: "boil the kettle again"}
 	keys := map[int]string{120: "o boiled", 80: "o boiled", 40: "o boils"}
 	sizes := [][2]int{{40, 12}, {80, 24}, {120, 40}}
@@ -339,6 +326,54 @@ func TestKettleThatStoodHasAKey(t *testing.T) {
 		if strings.Contains(h.view(), asks[size[0]]) {
 			t.Errorf("it still asks:\n%s", h.view())
 		}
+	}
+}
+
+// boiledHand has a tub to fill whose two kettles boiled, and the last has stood for so many minutes.
+func boiledHand(t *testing.T, stoodMin int) *hand {
+	t.Helper()
+	h := kettleHand(t, 120, 40)
+	h.wait(17 * 60)
+	h.press("o")
+	h.wait(5 * 60)
+	h.press("o")
+	h.wait(5 * 60)
+	h.press("o", "1")
+	for h.phase(0) != shed.ToFill.String() {
+		if err := h.s.e.Live.Do(session.DoNext{Act: h.day().NextAction(0), Sooner: true}, h.s.e.Now); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h.wait(stoodMin * 60)
+	h.press("1")
+	return h
+}
+
+// TestCooledWaterIsNotPoured: what boiled and stood is to boil again. Until somebody tells of that
+// Enter asks, and one mix is shown, that of water that boils.
+func TestCooledWaterIsNotPoured(t *testing.T) {
+	h := boiledHand(t, 45)
+	for _, size := range [][2]int{{40, 12}, {80, 24}, {120, 40}} {
+		h.s.SetSize(size[0], size[1])
+		h.sees("boil all of it again")
+	}
+	h.sees("BOIL AGAIN, THEN FILL")
+	h.sees("o boiled again")
+	if strings.Contains(h.view(), "under its aim") {
+		t.Errorf("a mix of cooled water:\n%s", h.view())
+	}
+	h.press("enter")
+	h.sees("boiled water has cooled. Enter again if its water is in")
+	if h.phase(0) != shed.ToFill.String() {
+		t.Fatalf("filled with it: %s", h.phase(0))
+	}
+	h.press("esc", "o", "1")
+	if strings.Contains(h.view(), "again, the pail") {
+		t.Errorf("it still asks:\n%s", h.view())
+	}
+	h.press("enter")
+	if h.phase(0) == shed.ToFill.String() {
+		t.Errorf("not filled:\n%s", h.view())
 	}
 }
 
