@@ -48,7 +48,9 @@ type Rack struct {
 
 // The rule by which a batch counts as dry: weighings at two times of day, and by all of
 // them no more than DryRisk that it has more than FreePart of its resting weight still
-// to lose, or more than its scale shows where that is the more. How often that is wrong stands in rooms.txt.
+// to lose. How often that is wrong stands in rooms.txt. A scale that does not show FreePart of a small
+// batch never calls it dry: half its step in place of that was tried, and called up to one in ten
+// dry that was not. Then the person says so.
 const (
 	FreePart = 0.02
 	DryRisk  = 0.015
@@ -60,7 +62,7 @@ const (
 )
 
 // DryRule is the rule in words.
-const DryRule = "dry: weighed at two times of day, and by all its weights no more than 2 % left to lose, or half a step of the scale"
+const DryRule = "dry: weighed at two times of day, and by all its weights no more than 2 % left to lose"
 
 // Before any weighing. Times: common practice, no source (a batch takes from half
 // a day to three days). Water: hand squeezed 100-200 % of the dry mass, spun
@@ -435,12 +437,8 @@ func (d drying) given(t through, prior restPrior, law shared) dryFit {
 		waterG: waterG + waterSDG*w, waterPerRest: -b / c * waterSDG / prior.sdG, freeRisk: 1,
 	}
 	if len(d.ws) > 0 {
-		part, freeG := FreePart, FreePart*fit.restG
-		if g := shownG(d.stepG); g > freeG {
-			part, freeG = 0, g
-		}
-		over := t.last*fit.waterG - freeG
-		x, y := t.last*waterSDG, part*prior.sdG
+		over := t.last*fit.waterG - FreePart*fit.restG
+		x, y := t.last*waterSDG, FreePart*prior.sdG
 		fit.freeRisk = math.Erfc(-over/math.Sqrt(2*(x*x*a+y*y*c+2*x*y*b)/det)) / 2
 	}
 	return fit

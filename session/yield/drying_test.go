@@ -90,8 +90,8 @@ func TestDryRule(t *testing.T) {
 	}
 }
 
-// On a scale that shows no 2 % of a small batch the rule goes by half its step: the same weights
-// say dry there. A large batch is judged as before.
+// A scale that shows no 2 % of a batch is told from one that does; by it the same weights never
+// say that a small one is dry.
 func TestDryRuleOfACoarseScale(t *testing.T) {
 	weights := func(restG, stepG float64) (ws []Weighing) {
 		for _, min := range []float64{0, 300, 840, 1440, 2280} {
@@ -102,7 +102,7 @@ func TestDryRuleOfACoarseScale(t *testing.T) {
 	for _, row := range []struct {
 		rawG, stepG    float64
 		dry, tooCoarse bool
-	}{{60, 5, true, true}, {80, 2.83, true, true}, {60, 0.1, true, false}, {600, 5, true, false}} {
+	}{{60, 5, false, true}, {80, 2.83, false, true}, {60, 0.1, true, false}, {600, 5, true, false}} {
 		f, err := ForecastDrying(weights(0.53*row.rawG, row.stepG), Rack{RawG: row.rawG, Type: "medium", StepG: row.stepG}, nil)
 		if err != nil || f.Dry != row.dry || TooCoarse(0.53*row.rawG, row.stepG) != row.tooCoarse {
 			t.Errorf("%g g raw by %g g: dry %v (risk %.3f), too coarse %v, %v", row.rawG, row.stepG, f.Dry, f.FreeRisk, TooCoarse(0.53*row.rawG, row.stepG), err)

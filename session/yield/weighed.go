@@ -10,21 +10,9 @@ import (
 // usualStepG is the scale's step where nobody says: a kitchen scale.
 const usualStepG = 1
 
-// shownG is the least that a scale with steps of stepG shows, g.
-func shownG(stepG float64) float64 { return stepG / 2 }
-
-// FreeG is how much of a batch that rests at restG may still be to lose where it counts as dry,
-// on a scale with steps of stepG, g; 0 where nobody knows what it rests at.
-func FreeG(restG, stepG float64) float64 {
-	if restG == 0 {
-		return 0
-	}
-	return max(FreePart*restG, shownG(stepG))
-}
-
 // TooCoarse says that a scale with steps of stepG does not show what FreePart of a batch of massG
-// is: then the rule goes by its step.
-func TooCoarse(massG, stepG float64) bool { return shownG(stepG) > FreePart*massG }
+// is.
+func TooCoarse(massG, stepG float64) bool { return stepG/2 > FreePart*massG }
 
 // SameG is the heaviest weight that counts as the same as one of massG on a scale
 // with steps of stepG, in grams.

@@ -112,7 +112,7 @@ func (w *weighing) coarse(x session.DryingBatch, before, behind string) string {
 
 // notMet is the part of the rule that the weights of a batch do not meet.
 func (w *weighing) notMet(x session.DryingBatch) string {
-	freeG := yield.FreeG(x.Forecast.RestingG.Likely, w.scale.ReadToG())
+	freeG := yield.FreePart * x.Forecast.RestingG.Likely
 	switch {
 	case x.Forecast.Heavier:
 		return "at the other time of day it was far heavier"
