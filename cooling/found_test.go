@@ -45,9 +45,9 @@ func foundSeries(t *testing.T, path string) (all []realSeries) {
 	return all
 }
 
-// The decisive measure on series that nobody had seen when the band was chosen: at most one
-// truth in twenty lies before early, and at least 85 in 100 inside. TUBSIDE_SERIES may name
-// a file with more of them, in the form of found-series.csv.
+// At most one truth in twenty lies before early, and at least 85 in 100 inside, on series found after
+// the rest of the band was chosen. TUBSIDE_SERIES may name a file with more of them, in the form of
+// found-series.csv; without it no series is unseen.
 //
 // Eleven were found, and a coin settled which five may estimate and which six only check
 // before any was forecast. Only one has a licence that lets it be kept: one of the five.
