@@ -177,13 +177,13 @@ func TestOffLongerMovesWhatIsFromBefore(t *testing.T) {
 			r.Do(told).Wait(1).Do(back)
 		}
 		r.Wait(1)
-		was, longer := r.Day.Break, 9*time.Minute
+		was, longer := r.Day.ToldBreak(), 9*time.Minute
 		r.Do(session.SetClock{Off: longer})
 		moved := longer
 		if since {
 			moved = 0
 		}
-		if got := r.Day.Break; was.From.Sub(got.From) != moved || was.To.Sub(got.To) != moved {
+		if got := r.Day.ToldBreak(); was.From.Sub(got.From) != moved || was.To.Sub(got.To) != moved {
 			t.Errorf("told since: %v, a break from %v to %v, before %v to %v", since, got.From, got.To, was.From, was.To)
 		}
 		if got := r.Day.Tubs[0].SoakEndAt(r.Now); end.Sub(got) != longer {

@@ -305,17 +305,11 @@ func (d *Day) moveClock(e ClockSet, at time.Time) {
 	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.KeptAt, &d.Kettle.BoiledAt)
 	told := d.Told()
 	d.deeds = nil
-	var since time.Time
 	for _, r := range told {
-		if _, ok := r.Event.(BreakTaken); ok {
-			since = r.At
-		}
 		r.At = moved(r.At, r.At)
 		d.deeds = &deedNode{r, d.deeds}
 	}
-	if b := &d.Break; !b.To.IsZero() {
-		b.From, b.To = moved(b.From, since), moved(b.To, since)
-	}
+	d.moveBreaks(e.By, moved)
 	d.BackAt, d.ClockSetAt, d.LastAt = back.Add(e.By), at, at
 	d.undo = nil // what was before it was by another clock
 }

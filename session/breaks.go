@@ -2,25 +2,41 @@ package session
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
 
-// offFor is how long a break lasts that is off: it only stands for those of the plan.
-const offFor = time.Second
-
 // NextBreak is the first break that lasts beyond t; ok is false where there is none. One that
-// the person has told of stands for those hours of the plan that it meets itself, not for others that
-// meet these.
+// the person has told of, or called off, stands for those hours of the plan that it meets itself, not
+// for others that meet these.
 func (d Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
-	told := d.Break
-	has := told.To.After(t) && told.To.Sub(told.From) > offFor
-	if s, ok = d.Plan.AwayBut(d.Plan.OnTheWall(t), told); !ok || has && told.From.Before(s.From) {
-		return told, has
+	s, ok = d.Plan.AwayBut(d.Plan.OnTheWall(t), d.stoodFor())
+	for _, b := range d.breaks {
+		if b.To.After(t) && (!ok || b.From.Before(s.From)) {
+			s, ok = b.Span, true
+		}
 	}
 	return s, ok
+}
+
+// stoodFor are the times that stand for what of the plan they meet.
+func (d *Day) stoodFor() []shed.Span {
+	all := d.breaksOff
+	for _, b := range d.breaks {
+		all = append(slices.Clip(all), b.Span)
+	}
+	return all
+}
+
+// ToldBreak is the break that was told of last.
+func (d Day) ToldBreak() (s shed.Span) {
+	if n := len(d.breaks); n > 0 {
+		s = d.breaks[n-1].Span
+	}
+	return s
 }
 
 // Away says that the person has a break, and until when.
@@ -42,7 +58,7 @@ func (d Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
 	t := d.Tubs[tub]
 	by, since := t.LongestAt(), t.PhaseAt.After(s.From)
 	if t.Phase != shed.Soaking {
-		by, since = t.WetBy(), since || !s.From.Equal(d.Break.From)
+		by, since = t.WetBy(), since || !slices.ContainsFunc(d.breaks, func(b toldBreak) bool { return b.From.Equal(s.From) })
 	}
 	return since && s.Has(now) && !by.IsZero() && by.Before(s.To)
 }
@@ -60,15 +76,51 @@ func decideBreak(d Day, c TakeBreak, now time.Time) ([]Event, error) {
 }
 
 func (d *Day) takeBreak(e BreakTaken, at time.Time) {
-	s := shed.Span{From: at.Add(measure.Lasting(e.InMin))}
-	if s.To = s.From.Add(measure.Lasting(e.ForMin)); e.ForMin <= 0 { // that one is over
-		s, _ = d.NextBreak(at)
-		if s.To = at; !s.From.Before(at) {
-			s.To = s.From.Add(offFor)
+	b := toldBreak{at: at}
+	b.From = at.Add(measure.Lasting(e.InMin))
+	b.To = b.From.Add(measure.Lasting(e.ForMin))
+	over := e.ForMin <= 0
+	if over {
+		b.Span, _ = d.NextBreak(at)
+	}
+	planned, was := over, d.breaks
+	d.breaks = nil
+	for _, o := range was { // back from it, or another in its place
+		if !o.Meets(b.Span) {
+			d.breaks = append(d.breaks, o)
+			continue
+		}
+		planned = false
+		if o.From.Before(at) && !over {
+			d.breaks = append(d.breaks, toldBreak{shed.Span{From: o.From, To: at}, at})
 		}
 	}
-	if q, ok := d.Plan.QuietAt(s.To); ok && e.ForMin > 0 && s.From.Before(q.From) {
-		s.To = q.To // who is away when they begin comes back when they are over
+	begun := b.From.Before(at)
+	if over {
+		b.To = at
+	} else if q, ok := d.Plan.QuietAt(b.To); ok && b.From.Before(q.From) && !q.MeetsAny(d.stoodFor()) {
+		b.To = q.To // who is away when they begin comes back when they are over
 	}
-	d.Break = s
+	if !over || begun {
+		d.breaks = append(d.breaks, b)
+	}
+	if planned {
+		if !begun {
+			b.To = b.From.Add(time.Second) // all that begins with it
+		}
+		d.breaksOff = append(slices.Clip(d.breaksOff), b.Span)
+	}
+}
+
+// moveBreaks has the breaks told of go with the times that a clock is set by. Those of the plan that
+// are off stay at their time of the day, as it does.
+func (d *Day) moveBreaks(by time.Duration, moved func(t, from time.Time) time.Time) {
+	told, off, days := d.breaks, d.breaksOff, by.Round(24*time.Hour)
+	d.breaks, d.breaksOff = nil, nil
+	for _, b := range told {
+		d.breaks = append(d.breaks, toldBreak{shed.Span{From: moved(b.From, b.at), To: moved(b.To, b.at)}, moved(b.at, b.at)})
+	}
+	for _, s := range off {
+		d.breaksOff = append(d.breaksOff, shed.Span{From: s.From.Add(days), To: s.To.Add(days)})
+	}
 }

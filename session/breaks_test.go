@@ -144,3 +144,76 @@ func TestKettleWaitsForABreak(t *testing.T) {
 		}
 	}
 }
+
+// What is called off of the plan, or over, stays so whatever else is told of: each of its breaks, and
+// its quiet hours; so does a break told of that another does not meet. Undo takes back the last only, and a
+// clock that is set leaves those of the plan at their times.
+func TestEachBreakIsCalledOffForItself(t *testing.T) {
+
+	planned := func(p *shed.Plan) {
+		p.Break = shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}, {FromMin: 16 * 60, ToMin: 16*60 + 20}}
+		*p = p.WithQuiet(shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60})
+	}
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(planned))
+	today := func(h, min int) time.Time {
+		return r.Day.StartedAt.Truncate(24 * time.Hour).Add(time.Duration(60*h+min) * time.Minute)
+	}
+	next := func(after string, want time.Time) {
+		t.Helper()
+		sessiontest.CheckReplay(t, r, nil)
+		if s, ok := r.Day.NextBreak(r.Now); !ok || !s.From.Equal(want) {
+			t.Errorf("%s: the next break is at %s, want %s", after, s.From, want)
+		}
+	}
+	off := func() { t.Helper(); r.Wait(1).Do(session.TakeBreak{}) }
+	next("planned", today(12, 30))
+	off()
+	next("the first is off", today(16, 0))
+	off()
+	next("both are off", today(22, 0))
+	off()
+	next("quiet hours too", today(36, 30))
+	r.Do(session.Undo{})
+	next("that taken back", today(22, 0))
+	off()
+	r.Do(session.TakeBreak{ForMin: 10}).Wait(11)
+	next("a break taken now", today(36, 30))
+	r.Do(session.TakeBreak{InMin: 120, ForMin: 20})
+	told := r.Now.Add(120 * time.Minute)
+	next("one told of for later", told)
+	r.Do(session.TakeBreak{ForMin: 5}).Wait(1).Do(session.TakeBreak{})
+	next("another taken before it", told)
+	r.Do(session.TakeBreak{InMin: 130, ForMin: 20})
+	next("told anew", r.Now.Add(130*time.Minute))
+	off()
+	next("that is off", today(36, 30))
+	for _, by := range []time.Duration{-2 * time.Hour, 150 * time.Minute, -20 * time.Minute} {
+		r.Now = r.Now.Add(by)
+		r.Do(session.SetClock{By: by})
+		next("a clock set by "+by.String(), today(36, 30))
+	}
+	r.Now = r.Now.Add(-24 * time.Hour)
+	r.Do(session.SetClock{By: -24 * time.Hour})
+	next("a date that was wrong", today(36, 30))
+	r.Tick(today(21, 50).Sub(r.Now)).Do(session.TakeBreak{ForMin: 20})
+	if till, _ := r.Day.Away(r.Now); !till.Equal(today(22, 10)) {
+		t.Errorf("a break into quiet hours that are off lasts till %s", till)
+	}
+}
+
+// A break of the plan that the person is back from is over, whatever the clock is set to.
+func TestABreakThatIsOverStaysOver(t *testing.T) {
+	for _, by := range []time.Duration{-40 * time.Minute, 20 * time.Minute} {
+		r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Breaks{{FromMin: 8*60 + 20, ToMin: 9 * 60}} }))
+		r.Wait(30).Do(session.TakeBreak{})
+		if had, _ := r.Day.NextBreak(r.Now.Add(-time.Second)); had.To.Sub(had.From) != 10*time.Minute {
+			t.Errorf("they had %v", had)
+		}
+		r.Now = r.Now.Add(by)
+		r.Do(session.SetClock{By: by})
+		if s, ok := r.Day.NextBreak(r.Now); !ok || s.From.Before(r.Now.Add(12*time.Hour)) {
+			t.Errorf("set by %s: away from %s to %s", by, s.From, s.To)
+		}
+		sessiontest.CheckReplay(t, r, nil)
+	}
+}

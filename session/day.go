@@ -12,12 +12,14 @@ import (
 )
 
 // Day is the state of one wash day: what follows from its journal. Treat a
-// Day as a value: Apply returns a new one and never changes the old.
+// Day as a value: Apply returns a new one and never changes the old. Its size is a multiple of
+// 64 bytes (TestDaysAreCopiedInLittleCode).
 type Day struct {
 	Plan      shed.Plan
 	StartedAt time.Time // zero: not started
 	EndedAt   time.Time // zero: still running
 	EndEarly  bool
+	boiled    bool            // no fill waits for the kettle
 	Tubs      []TubRun        // one for each of the kit's tubs
 	Fate      map[string]Fate // by batch
 	Baths     []Bath          // finished baths, in order of their end
@@ -26,24 +28,23 @@ type Day struct {
 	AlarmLog  []Alarm         // every alarm that has cleared
 	Notes     []shed.Note
 	Kettle    KettleRun
-	Break     shed.Span       // that was told of last
 	Sound     SoundProof      // whether the alarms' sound is proved
 	Resumed   []time.Duration // gaps when the program was not running
 	BackAt    time.Time       // when the last of them ended
 	LastSeq   uint64
 	LastAt    time.Time
 
-	RangAt     time.Time // when something last sounded
-	Rang       Priority  // and how urgent that was
-	ClockSetAt time.Time // when the machine's clock was last set; zero: never
-
-	boil   *NextBoil   // of its timetable; nil: nobody has made one
-	boiled bool        // no fill waits for the kettle
-	names  *shed.Names // as they are now; nil: as they were on the day
-	undo   *undoNode
-	deeds  *deedNode // all that was told and stands, the last first
-	freeAt time.Time // when the person last did something
-	worked []worked  // what each act took
+	RangAt     time.Time   // when something last sounded
+	Rang       Priority    // and how urgent that was
+	ClockSetAt time.Time   // when the machine's clock was last set; zero: never
+	boil       *NextBoil   // of its timetable; nil: nobody has made one
+	names      *shed.Names // as they are now; nil: as they were on the day
+	undo       *undoNode
+	deeds      *deedNode   // all that was told and stands, the last first
+	freeAt     time.Time   // when the person last did something
+	worked     []worked    // what each act took
+	breaks     []toldBreak // in the order they were told of
+	breaksOff  []shed.Span // of those of the plan: called off, or over since
 }
 
 // Fate is where a batch is.
@@ -87,6 +88,12 @@ type undoNode struct {
 	depth  int
 	weight bool // it was a weight
 	event  Event
+}
+
+// toldBreak is a break that the person told of at a moment.
+type toldBreak struct {
+	shed.Span
+	at time.Time
 }
 
 // deedNode is an event in the chain of those that stand: older days share it.
@@ -383,22 +390,6 @@ func (d Day) AllRacked() bool {
 		}
 	}
 	return len(d.Plan.Batches) > 0
-}
-
-// UndoneAt is when what an undo would take back was done; zero if there is nothing.
-func (d Day) UndoneAt() time.Time {
-	if d.undo == nil {
-		return time.Time{}
-	}
-	return d.undo.at
-}
-
-// LastDeed is the event that an undo would take back; ok is false if there is none.
-func (d Day) LastDeed() (e Event, ok bool) {
-	if d.undo == nil {
-		return nil, false
-	}
-	return d.undo.event, true
 }
 
 // WithoutUndo is the day without what undo could take back.

@@ -361,6 +361,22 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	return []Event{BatchWeighedRaw{c.Batch, c.RawG, c.Scale}}, nil
 }
 
+// UndoneAt is when what an undo would take back was done; zero if there is nothing.
+func (d Day) UndoneAt() time.Time {
+	if d.undo == nil {
+		return time.Time{}
+	}
+	return d.undo.at
+}
+
+// LastDeed is the event that an undo would take back; ok is false if there is none.
+func (d Day) LastDeed() (e Event, ok bool) {
+	if d.undo == nil {
+		return nil, false
+	}
+	return d.undo.event, true
+}
+
 // UndoesWetOf is the batch whose weight on the rack an undo would take back; "" for
 // another deed.
 func (d Day) UndoesWetOf() string {

@@ -90,8 +90,8 @@ func TestABreakOnTheSpot(t *testing.T) {
 	p.press("enter")
 	p.says("break ")
 	p.sees("back (break till ")
-	if d := p.day(); d.Break.To.Sub(d.Break.From) != 25*time.Minute {
-		t.Errorf("a break %v", d.Break)
+	if b := p.day().ToldBreak(); b.To.Sub(b.From) != 25*time.Minute {
+		t.Errorf("a break %v", b)
 	}
 	p.everySize()
 	p.press("i")
@@ -101,8 +101,8 @@ func TestABreakOnTheSpot(t *testing.T) {
 	later := p.clock.Now().In(p.app.env.Zone()).Add(2 * time.Hour).Truncate(time.Minute)
 	p.types(later.Format("15:04"))
 	p.press("enter")
-	if d := p.day(); !d.Break.From.Equal(later) || d.Break.To.Sub(d.Break.From) != 25*time.Minute {
-		t.Errorf("a break at %v: %v to %v", later, d.Break.From, d.Break.To)
+	if b := p.day().ToldBreak(); !b.From.Equal(later) || b.To.Sub(b.From) != 25*time.Minute {
+		t.Errorf("a break at %v: %v to %v", later, b.From, b.To)
 	}
 }
 

@@ -116,7 +116,7 @@ func TestRefillWaitsForTheBreak(t *testing.T) {
 	k := r.Day.Kettle
 	r.Do(session.TakeBreak{ForMin: 30})
 	r.Tick(k.RefillAt().Add(2 * time.Minute).Sub(r.Now))
-	for _, till := range []time.Time{r.Day.Break.To, {}} {
+	for _, till := range []time.Time{r.Day.ToldBreak().To, {}} {
 		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
 		if err != nil {
 			t.Fatal(err)
@@ -127,7 +127,7 @@ func TestRefillWaitsForTheBreak(t *testing.T) {
 		if waits := a.Rank == coach.Coming && a.DueAt.Equal(till) && a.Details[0].Text == "when your break is over"; !a.Refill || waits != r.Now.Before(till) || !waits && a.Rank != coach.Now {
 			t.Errorf("till %v: %+v", till, a)
 		}
-		r.Tick(r.Day.Break.To.Sub(r.Now))
+		r.Tick(r.Day.ToldBreak().To.Sub(r.Now))
 	}
 }
 

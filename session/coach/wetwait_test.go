@@ -161,7 +161,7 @@ func TestABreakWaitsForNoPresoakedFleece(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if says := tt.SayBreak(r.Day.Break, r.Day.Plan); strings.Contains(says, "see to") || len(tt.Late()) > 0 {
+	if says := tt.SayBreak(r.Day.ToldBreak(), r.Day.Plan); strings.Contains(says, "see to") || len(tt.Late()) > 0 {
 		t.Errorf("%q, late %+v", says, tt.Late())
 	}
 }

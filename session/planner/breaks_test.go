@@ -163,7 +163,7 @@ func TestWhatCannotWaitForABreak(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if text := tt.SayBreak(r.Day.Break, r.Day.Plan); !strings.HasSuffix(text, ": see to North first") {
+		if text := tt.SayBreak(r.Day.ToldBreak(), r.Day.Plan); !strings.HasSuffix(text, ": see to North first") {
 			t.Errorf("%v: %s", phase, text)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -97,6 +98,9 @@ func (s Span) Has(t time.Time) bool { return !t.Before(s.From) && t.Before(s.To)
 
 // Meets says that two have a moment in common.
 func (s Span) Meets(o Span) bool { return s.From.Before(o.To) && o.From.Before(s.To) }
+
+// MeetsAny says that it does so with one of them.
+func (s Span) MeetsAny(all []Span) bool { return slices.ContainsFunc(all, s.Meets) }
 
 // After is the first time that they last beyond t, by the clock of t's location; ok is false
 // where there are none.

@@ -47,13 +47,13 @@ func (p Plan) SayOver(s Span) string {
 
 // Away is the first time that lasts beyond t in which nobody works, by the clock of t's location:
 // breaks and quiet hours that meet are one. ok is false where there are none.
-func (p Plan) Away(t time.Time) (s Span, ok bool) { return p.AwayBut(t, Span{}) }
+func (p Plan) Away(t time.Time) (s Span, ok bool) { return p.AwayBut(t, nil) }
 
-// AwayBut is Away without those hours that meet a time which stands for them.
-func (p Plan) AwayBut(t time.Time, told Span) (s Span, ok bool) {
+// AwayBut is Away without those hours that meet one of the times which stand for them.
+func (p Plan) AwayBut(t time.Time, told []Span) (s Span, ok bool) {
 	all := append(p.Break[:len(p.Break):len(p.Break)], p.Quiet)
 	after := func(h Hours, t time.Time) (a Span, has bool) {
-		for a, has = h.After(t); has && a.Meets(told); {
+		for a, has = h.After(t); has && a.MeetsAny(told); {
 			a, has = h.After(a.To)
 		}
 		return a, has
