@@ -55,8 +55,8 @@ const (
 )
 
 var (
-	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "max soak", "bath cools", "hangs wet")
-	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "max soak", "cools", "hangs wet")
+	limitWords = measure.NewWords[Limit]("a limit", "", "wax may set", "longest soak", "bath cools", "hangs wet")
+	limitBrief = measure.NewWords[Limit]("a limit", "", "wax", "longest soak", "cools", "hangs wet")
 )
 
 func (l Limit) String() string { return limitWords.Of(l) }
