@@ -161,19 +161,19 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 	for _, p := range band {
 		plot.Edges(ax.Col(p.At), ax.Row(p.LowC), ax.Row(p.HighC), &th.Likely, &th.LikelyFoot, &th.LikelyTop)
 	}
-	if c.ReleaseC > 0 && len(c.Points) > 0 { // its degrees stand on the line, where there is most room, unless they are beside it
-		line, label := ax.Row(c.ReleaseC), " "+c.Units.Temp(c.ReleaseC)+" "
-		beside := ax.RowLabel(int(math.Floor(line+0.5))) == strconv.Itoa(int(math.Round(c.Units.Degrees(c.ReleaseC))))
-		for col := ax.Cols - utf8.RuneCountInString(label); col >= 0 && !beside; col-- {
-			beside = plot.Place(col, line, label, th.Mark(theme.MarkGone), &th.Release)
-		}
-	}
 	row := 0.0
 	if len(c.Points) == 0 {
 		row = float64(ax.Rows / 2)
 	}
 	for i, r := range []rune(c.Said) {
 		plot.Set(math.Floor(ax.Col(c.Now)+0.5)+float64(i+2), row, string(r), &th.Text)
+	}
+	if c.ReleaseC > 0 && len(c.Points) > 0 { // its degrees stand on the line, where there is most room, unless they are beside it
+		line, label := ax.Row(c.ReleaseC), " "+c.Units.Temp(c.ReleaseC)+" "
+		beside := ax.RowLabel(int(math.Floor(line+0.5))) == strconv.Itoa(int(math.Round(c.Units.Degrees(c.ReleaseC))))
+		for col := ax.Cols - utf8.RuneCountInString(label); col >= 0 && !beside; col-- {
+			beside = plot.Place(col, line, label, th.Mark(theme.MarkGone), &th.Release)
+		}
 	}
 	return plot
 }

@@ -3,6 +3,7 @@ package chart
 import (
 	"io"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -30,6 +31,29 @@ func TestBandHasNoHoles(t *testing.T) {
 				if r := row[int(math.Floor(ax.Col(p.At)+0.5))]; r < '⠀' || r > '⣿' {
 					t.Fatalf("%+v: at %v the edge at %.1f °C is %q", o, p.At, tempC, r)
 				}
+			}
+		}
+	}
+}
+
+// TestSaidAndReleaseDoNotMeet: what a lane says stands whole, and so do the degrees of its release
+// line, or they are left out.
+func TestSaidAndReleaseDoNotMeet(t *testing.T) {
+	from := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+	for cols := 24; cols < 70; cols++ {
+		for _, tempC := range []float64{49.2, 52, 66} {
+			c := Curve{ReleaseC: 49, Now: from, Said: "lower the fleece in"}
+			for i := range 60 {
+				c.Points = append(c.Points, session.CurvePoint{At: from.Add(time.Duration(i) * time.Minute), TempC: tempC, LowC: tempC - 1, HighC: tempC + 1})
+			}
+			th, ax := theme.New(io.Discard, theme.Options{NoColor: true}), c.laneRows(4)
+			ax.Time = NewTime(from, from.Add(59*time.Minute), cols)
+			sheet, all := c.plot(&th, ax), ""
+			for i := ax.Rows - 1; i >= 0; i-- {
+				all += ansi.Strip(sheet.Row(i)) + "\n"
+			}
+			if !strings.Contains(all, c.Said) || strings.Contains(strings.ReplaceAll(all, " 49 °C ", ""), "°") {
+				t.Errorf("%d columns, %g °C:\n%s", cols, tempC, all)
 			}
 		}
 	}
