@@ -109,11 +109,19 @@ func (b *scheduler) keepFree(from, to int, keeps []int) {
 // mayHang says that what a piece of work keeps waiting is fleece that takes no harm: its
 // minutes are a wish.
 func (b *scheduler) mayHang(of taskOf) bool {
-	if of.job < 0 || of.step < 1 || !slices.Contains(of.acts, shed.FillTub) && !slices.Contains(of.acts, shed.SpinFibre) {
+	if of.job < 0 || !slices.Contains(of.acts, shed.FillTub) && !slices.Contains(of.acts, shed.SpinFibre) {
 		return false
 	}
-	steps := b.jobs[of.job].steps
-	_, longest := steps[of.step-1].HangsMin(steps[of.step])
+	j := b.jobs[of.job]
+	if of.step == j.from && b.p.Jobs[of.job].Started { // it may have come from another than the step before
+		if t := b.day.Tubs[j.tubs[0]]; t.Phase == shed.ToFill && !t.WetSince.IsZero() {
+			return t.WetBy().IsZero()
+		}
+	}
+	if of.step < 1 {
+		return false
+	}
+	_, longest := j.steps[of.step-1].HangsMin(j.steps[of.step])
 	return longest == 0
 }
 

@@ -1,6 +1,7 @@
 package planner_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -183,5 +184,33 @@ func TestMoreEffortAroundABreak(t *testing.T) {
 	}
 	if lengthMin[planner.Thorough] > lengthMin[planner.Quick]+2 {
 		t.Errorf("%.0f min with more effort, %.0f with less", lengthMin[planner.Thorough], lengthMin[planner.Quick])
+	}
+}
+
+// Fleece that is washed again came hot from its wash, whatever its step comes behind: it does not
+// wait for the end of a break before which it could be in again.
+func TestWashedAgainWaitsForNoBreak(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakAsMethod })).Until(0, shed.ToFill)
+	for r.Day.Tubs[0].Step().Kind != shed.Rinse {
+		r.Next(0)
+	}
+	r.Do(session.RepeatStep{Wash: true})
+	if r.Day.Tubs[0].WetBy().IsZero() {
+		t.Fatal("it does not hang hot")
+	}
+	r.Do(session.TakeBreak{InMin: 60, ForMin: 45})
+	for _, e := range []planner.Effort{planner.Quick, planner.Thorough} {
+		tt, err := planner.Schedule(r.Day, r.Now, e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range tt.Pieces {
+			if slices.Contains(p.Acts, shed.FillTub) {
+				if p.Step != r.Day.Tubs[0].At || p.Start.After(r.Now.Add(30*time.Minute)) {
+					t.Errorf("effort %d: step %d of %s is filled at %s, %s late", e, p.Step, p.Batch, p.Start.Format("15:04"), p.Late)
+				}
+				break
+			}
+		}
 	}
 }
