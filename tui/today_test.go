@@ -95,7 +95,7 @@ func TestABreakOnTheSpot(t *testing.T) {
 	}
 	p.everySize()
 	p.press("i")
-	p.says("back from the break")
+	p.says("break over: plan updated")
 	p.seesNot("break till ")
 	p.press("i", "2", "5", "enter")
 	later := p.clock.Now().In(p.app.env.Zone()).Add(2 * time.Hour).Truncate(time.Minute)
@@ -114,10 +114,10 @@ func TestABreakIsCalledOff(t *testing.T) {
 	at := p.app.env.Now.Add(2 * time.Hour)
 	p.types(at.Format("15:04"))
 	p.press("enter", "i")
-	p.says("0 calls off the one at " + p.app.env.ClockText(at))
+	p.says("0 calls off the break at " + p.app.env.ClockText(at))
 	p.everySize()
 	p.press("ctrl+u", "0", "enter", "enter")
-	p.says("that break is off")
+	p.says("break called off")
 	if s, ok := p.day().NextBreak(p.app.env.Now); ok {
 		t.Errorf("a break %v", s)
 	}

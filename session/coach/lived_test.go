@@ -216,3 +216,29 @@ func TestOneTimeForALiftInABreak(t *testing.T) {
 		t.Errorf("lifts in a break: %v", seen)
 	}
 }
+
+// What is late as somebody is away is so because of what the plan calls it.
+func TestLateBecauseOfABreakOrQuietHours(t *testing.T) {
+	for want, plan := range map[string]func(p *shed.Plan, h shed.Hours){
+		"break":       func(p *shed.Plan, h shed.Hours) { p.Break = shed.Breaks{h} },
+		"quiet hours": func(p *shed.Plan, h shed.Hours) { *p = p.WithQuiet(h) },
+	} {
+		seen := 0
+		for begins := 10*60 + 40; begins <= 10*60+50; begins += long.Of(20, 5) {
+			p := sessiontest.ThreeTubs(func(p *shed.Plan) { plan(p, shed.Hours{FromMin: begins, ToMin: begins + 90}) })
+			livesBy(t, p, 1.5, func(_ *sessiontest.Run, acts []coach.NextAct, _ bool) {
+				for _, a := range acts {
+					if a.Away != "" {
+						seen++
+					}
+					if a.Away != "" && a.Away != want {
+						t.Errorf("%s from %d: %s is late because of the %s", want, begins, a.Title, a.Away)
+					}
+				}
+			})
+		}
+		if seen == 0 {
+			t.Errorf("nothing is late because of the %s", want)
+		}
+	}
+}

@@ -77,9 +77,11 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
 				a.DueAt = piece.Start
 			}
-			a.Break = a.Late > 0 && slices.ContainsFunc(t.Breaks, func(s shed.Span) bool {
-				return now.Before(s.To) && s.From.Before(a.PlanAt) && a.MustBy.Before(a.PlanAt) && a.MustBy.After(s.From)
-			})
+			for _, s := range t.Breaks {
+				if a.Late > 0 && now.Before(s.To) && s.From.Before(a.PlanAt) && a.MustBy.Before(a.PlanAt) && a.MustBy.After(s.From) {
+					a.Away = d.Plan.SayAway(s)
+				}
+			}
 			s := d.Tubs[p.Tub].Step()
 			if b, known := d.Batch(piece.Batch); known && p.Act == shed.LoadNext {
 				sayLoad(d, &a.Prompt, b, now)

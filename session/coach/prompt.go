@@ -128,6 +128,6 @@ type NextAct struct {
 	// Late is by how much it cannot but be late.
 	Late     time.Duration
 	LateWash bool
-	Break    bool // a break of the person's is why
-	wash     bool // the lift from a bath with a release temperature
+	Away     string // why, where the person is away then: "break", "quiet hours"
+	wash     bool   // the lift from a bath with a release temperature
 }

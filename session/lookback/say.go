@@ -265,6 +265,8 @@ func (w Wait) What(d session.Day) string {
 		return to + ": on hold" + part
 	case ForBreak:
 		return to + ": you had a break" + part
+	case ForQuiet:
+		return to + ": quiet hours" + part
 	}
 	return ""
 }

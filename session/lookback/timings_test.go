@@ -280,18 +280,26 @@ func TestATubOnHoldWaitsForNobody(t *testing.T) {
 // A wash is over at 08:24, in a break from 08:20 to 08:50, and is lifted at 09:00: who had a break
 // did not come late.
 func TestATubWaitsForABreak(t *testing.T) {
-	for _, told := range []bool{true, false} {
+	hours := shed.Hours{FromMin: 8*60 + 20, ToMin: 8*60 + 50}
+	for _, is := range []string{"told", "planned", "quiet"} {
 		r := sessiontest.Start(t, sessiontest.OneTub(tapDoes, func(p *shed.Plan) {
-			if !told {
-				p.Break = shed.Breaks{{FromMin: 8*60 + 20, ToMin: 8*60 + 50}}
+			switch is {
+			case "planned":
+				p.Break = shed.Breaks{hours}
+			case "quiet":
+				*p = p.WithQuiet(hours)
 			}
 		})).Leap(3).Next(0).Leap(4).Next(0).Leap(20)
-		if told {
+		if is == "told" {
 			r.Do(session.TakeBreak{ForMin: 30})
 		}
 		left := lookback.TimingsOf(r.Leap(55).Day)
 		got := append(waits(r.Day, left), waits(r.Day, lookback.TimingsOf(r.Leap(60).Next(0).Day))...)
-		sessiontest.Same(t, "waits", got, []string{"08:24 to 08:55 North to be lifted: you had a break for 26 min of it", "08:24 to 08:58:30 North to be lifted: you had a break for 26 min of it"})
+		want := "you had a break for 26 min of it"
+		if is == "quiet" {
+			want = "quiet hours for 26 min of it"
+		}
+		sessiontest.Same(t, "waits", got, []string{"08:24 to 08:55 North to be lifted: " + want, "08:24 to 08:58:30 North to be lifted: " + want})
 	}
 }
 

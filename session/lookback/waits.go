@@ -24,6 +24,7 @@ const (
 	ForSpin                // fleece, for the spin dryer with other fleece in it
 	OnHold                 // set aside by the person
 	ForBreak               // the person, who had a break
+	ForQuiet               // the person, in the quiet hours
 )
 
 // Wait is the whole time in which a deed could have been done, and was not. Of ForTub it is the
@@ -85,7 +86,11 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 		}
 		busy = append(append(busy, left...), f.At)
 		for _, at := range w.waits[i].away {
-			take(at, ForBreak, -1)
+			cause := ForBreak
+			if w.begun.Plan.IsQuiet(at.From) {
+				cause = ForQuiet
+			}
+			take(at, cause, -1)
 		}
 		for _, at := range left {
 			take(at, ForNobody, -1)
@@ -123,7 +128,7 @@ type why struct {
 // mostly is a wait with the cause that took most of it.
 func (w Wait) mostly(took map[why]float64) Wait {
 	for is, min := range took {
-		if is.cause == ForYou || is.cause == ForBreak {
+		if is.cause == ForYou || is.cause >= ForBreak {
 			w.YouMin += min
 		}
 		if cmp.Or(cmp.Compare(min, w.ForMin), cmp.Compare(w.For, is.cause), cmp.Compare(w.AtTub, is.tub)) > 0 {

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/form"
 )
 
@@ -18,7 +19,7 @@ const usualBreakMin = "40"
 func (s *Screen) askBreak() {
 	e := s.e
 	if _, away := e.Live.Day.Away(e.Now); away {
-		s.run(session.TakeBreak{}, "back from the break: plan updated")
+		s.run(session.TakeBreak{}, e.Live.Day.Plan.SayAway(shed.Span{From: e.Now})+" over: plan updated")
 		return
 	}
 	now := e.Now.In(e.Zone())
@@ -26,7 +27,7 @@ func (s *Screen) askBreak() {
 		fields: []askField{newField("for", "min", usualBreakMin), newField("from", "", "now")}}
 	next, offered := e.Live.Day.NextBreak(e.Now)
 	if offered = offered && next.From.Sub(e.Now) < 12*time.Hour; offered { // not tomorrow's
-		a.hint += "; 0 calls off the one at " + e.ClockText(next.From)
+		a.hint += "; 0 calls off the " + e.Live.Day.Plan.SayAway(next) + " at " + e.ClockText(next.From)
 	}
 	minutes := func(text string) (float64, error) {
 		if strings.Contains(text, ":") { // a time of day, or hours and minutes
@@ -54,7 +55,7 @@ func (s *Screen) askBreak() {
 			return err
 		}
 		if c.ForMin == 0 {
-			e.Tell("that break is off")
+			e.Tell("%s called off", e.Live.Day.Plan.SayAway(next))
 			return nil
 		}
 		said := "the break is in the plan: d shows the timetable"

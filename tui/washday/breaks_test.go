@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -21,6 +22,30 @@ func TestOnlyTheBreakOfferedIsCalledOff(t *testing.T) {
 		err := h.s.ask.accept([]string{"0", "now"}, 0)
 		if refused := err != nil && strings.Contains(err.Error(), "no break to end"); refused == offered {
 			t.Errorf("a break in %d min: 0 says %v", inMin, err)
+		}
+	}
+}
+
+// TestQuietHoursAreNamed: who works in quiet hours, calls them off or is late because of them is not
+// told of a break.
+func TestQuietHoursAreNamed(t *testing.T) {
+	for inMin, want := range map[int][]string{60: {"0 calls off the quiet hours at", "quiet hours called off"}, -5: {"", "quiet hours over: plan updated"}} {
+		from := (tuitest.StoryStart.Hour()*60 + tuitest.StoryStart.Minute() + inMin + 24*60) % (24 * 60)
+		h := washHand(t, 2, 80, 24, func(p *shed.Plan) { *p = p.WithQuiet(shed.Hours{FromMin: from, ToMin: from + 40}) })
+		if h.s.askBreak(); want[0] != "" {
+			if !strings.Contains(h.s.ask.hint, want[0]) {
+				t.Errorf("the question says %q", h.s.ask.hint)
+			}
+			if err := h.s.ask.accept([]string{"0", "now"}, 0); err != nil {
+				t.Error(err)
+			}
+		}
+		if got := h.s.e.Say; !strings.Contains(got, want[1]) {
+			t.Errorf("it said %q, want %q", got, want[1])
+		}
+		w := soon{rest: "within 9 min"}.because(coach.NextAct{Prompt: coach.Prompt{Limit: coach.LongestSoak}, Away: "quiet hours"})
+		if full, brief := w.String(), w.brief().String(); full != "within 9 min (max soak, your quiet hours)" || brief != "within 9 min (max soak, quiet hours)" {
+			t.Errorf("late because of them: %q, %q", full, brief)
 		}
 	}
 }

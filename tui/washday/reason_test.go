@@ -2,6 +2,7 @@ package washday
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -83,11 +84,14 @@ func TestMinutesSayTheirReason(t *testing.T) {
 		t.Errorf("%d minutes to a limit, %d of a break", seen, breaks)
 	}
 	h := newHand(t, 1, 0)
-	a := coach.NextAct{Prompt: coach.Prompt{Act: shed.Lift, Rank: coach.Coming, Limit: coach.LongestSoak, MustBy: h.s.e.Now.Add(20 * time.Minute), Count: coach.Count{Of: coach.ToDue, At: h.s.e.Now.Add(10 * time.Minute)}}, Late: 5 * time.Minute, Break: true}
-	for _, size := range sizes {
+	a := coach.NextAct{Prompt: coach.Prompt{Act: shed.Lift, Rank: coach.Coming, Limit: coach.LongestSoak, MustBy: h.s.e.Now.Add(20 * time.Minute), Count: coach.Count{Of: coach.ToDue, At: h.s.e.Now.Add(10 * time.Minute)}}, Late: 5 * time.Minute}
+	for i, size := range slices.Concat(sizes, sizes) {
+		if a.Away = "quiet hours"; i < len(sizes) {
+			a.Away = "break"
+		}
 		h.s.SetSize(size[0], size[1])
 		line := strings.Join(strings.Fields(ansi.Strip(strings.Join(h.s.orderAct(0, a, 5, 14), " "))), " ")
-		if !strings.Contains(line, "5 min past") || !strings.Contains(line, "break)") || !strings.Contains(line, "soak") {
+		if !strings.Contains(line, "5 min past") || !strings.Contains(line, a.Away+")") || !strings.Contains(line, "soak") {
 			t.Errorf("%v: %q", size, line)
 		}
 	}

@@ -126,8 +126,8 @@ func (w soon) because(a coach.NextAct) soon {
 		return w
 	}
 	why, tight := a.Limit.String(), a.Limit.Brief()
-	if a.Break {
-		why, tight = why+", your break", tight+", break"
+	if a.Away != "" {
+		why, tight = why+", your "+a.Away, tight+", "+a.Away
 	}
 	w.why, w.tight = " ("+why+")", " ("+tight+")"
 	return w
