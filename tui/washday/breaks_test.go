@@ -44,7 +44,7 @@ func TestQuietHoursAreNamed(t *testing.T) {
 			t.Errorf("it said %q, want %q", got, want[1])
 		}
 		w := soon{rest: "within 9 min"}.because(coach.NextAct{Prompt: coach.Prompt{Limit: coach.LongestSoak}, Away: "quiet hours"})
-		if full, brief := w.String(), w.brief().String(); full != "within 9 min (max soak, your quiet hours)" || brief != "within 9 min (max soak, quiet hours)" {
+		if full, brief := w.String(), w.brief().String(); full != "within 9 min (longest soak, your quiet hours)" || brief != "within 9 min (longest soak, quiet hours)" {
 			t.Errorf("late because of them: %q, %q", full, brief)
 		}
 	}
