@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -276,7 +277,10 @@ func TestPartsUntouched(t *testing.T) {
 			t.Errorf("%v: %+v\n%s", u, got, p.view())
 		}
 	}
-	for _, bad := range []string{"shoulder 600 g britch 250 g", "shoulder 600 g 700 g"} {
+	if got, err := ahead.ReadParts(measure.US, "shoulder 1 lb 5, britch 9 oz"); err != nil || len(got) != 2 || got[0].Name != "shoulder" || math.Abs(got[0].RawG-21*measure.GPerOz) > 1e-9 {
+		t.Errorf("%+v, %v", got, err)
+	}
+	for _, bad := range []string{"shoulder 600 g britch 250 g", "shoulder 600 g 700 g", "shoulder 1 lb 5 britch 9 oz"} {
 		if got, err := ahead.ReadParts(measure.Metric, bad); err == nil || !strings.Contains(err.Error(), "put a comma between parts") {
 			t.Errorf("%q reads as %+v (%v)", bad, got, err)
 		}

@@ -27,11 +27,8 @@ type kind struct {
 	example string  // what would be right, in the person's own system
 	bare    float64 // size of a bare number, in the program's unit
 	size    unitSize
-	// bareAfter is the size of the unit after which a bare number may follow,
-	// as in "1 h 30"; 0 where none may.
-	bareAfter float64
-	max       float64 // in the program's unit
-	maxText   string  // max as the person reads it
+	max     float64 // in the program's unit
+	maxText string  // max as the person reads it
 }
 
 // ParseTempC reads a temperature and returns it in °C: "63", "63.5", "63,5",
@@ -91,12 +88,12 @@ func (s System) parseVolumeIn(unit, text string) (float64, error) {
 }
 
 // ParseMassG reads a mass and returns it in g: "225", "0.5 kg", "8 oz", "1 lb 4
-// oz". A bare number is in g or oz; an ounce here is the avoirdupois ounce.
+// oz", "1 lb 4". A bare number is in g or oz; an ounce here is the avoirdupois ounce.
 // Below zero or above 1000 kg is refused. Every error is a sentence for the
 // person.
 func (s System) ParseMassG(text string) (float64, error) {
 	return kind{
-		name: "a weight", example: pick(s.Ounces(), "225 g", "8 oz"),
+		name: "a weight", example: pick(s.Ounces(), "225 g or 1.2 kg", "8 oz or 1 lb 4 oz"),
 		bare: s.bareG(), size: massUnit, max: maxTypedG, maxText: s.Mass(maxTypedG),
 	}.parse(s, text)
 }
@@ -120,7 +117,7 @@ func (s System) ParseDoseML(text string) (float64, error) {
 func (s System) ParseMinutes(text string) (float64, error) {
 	k := kind{
 		name: "a time", example: "15, 1 h 30 min or 1:30",
-		bare: 1, size: timeUnit, bareAfter: minPerHour, max: maxTypedMin, maxText: "31 days",
+		bare: 1, size: timeUnit, max: maxTypedMin, maxText: "31 days",
 	}
 	if !strings.Contains(text, ":") {
 		return k.parse(s, text)
@@ -186,22 +183,22 @@ func (k kind) parse(s System, text string) (float64, error) {
 	sum, before := 0.0, 0.0
 	for i, p := range parts {
 		size, problem := k.bare, ""
-		if p.unit != "" {
+		switch {
+		case p.unit != "":
 			size, problem = k.size(s, p.unit)
+		case i > 0:
+			size = k.below(s, parts[i-1].unit)
 		}
 		switch {
 		case problem != "":
 			return 0, errors.New(quote(text) + " " + problem)
-		case p.unit == "" && i < len(parts)-1:
-			// A bare number before another stands for nothing.
-			return 0, k.notOne(text)
+		case p.unit == "" && (i < len(parts)-1 || size == 0):
+			return 0, k.notOne(text) // it stands for nothing
 		case size == 0:
 			return 0, k.unknownUnit(text)
 		case p.value < 0:
 			return 0, errors.New(quote(text) + " is below zero: give " + k.name + " such as " + k.example)
 		case i == 0:
-		case p.unit == "" && before != k.bareAfter:
-			return 0, k.notOne(text)
 		case p.value*size >= before || !parts[i-1].whole && !parts[i-1].plus:
 			// "1 lb 20 oz" and "1.5 h 30" are slips more often than sums.
 			return 0, k.notOne(text)
@@ -213,6 +210,19 @@ func (k kind) parse(s System, text string) (float64, error) {
 		return 0, k.tooLarge(text)
 	}
 	return sum, nil
+}
+
+// below is the size of a bare number after a unit, as in "2 lb 12" or "1 h 30"; 0 where
+// it could be of more than one.
+func (k kind) below(s System, unit string) float64 {
+	after, _ := k.size(s, unit)
+	for _, pair := range [...][2]string{{"lb", "oz"}, {"us gal", "us qt"}, {"imp gal", "imp pt"}, {"ft", "in"}, {"h", "min"}, {"min", "s"}} {
+		if large, _ := k.size(s, pair[0]); large > 0 && large == after {
+			small, _ := k.size(s, pair[1])
+			return small
+		}
+	}
+	return 0
 }
 
 // parts cleans and splits text; at least one part comes back without an error.

@@ -36,6 +36,9 @@ func TestParse(t *testing.T) {
 
 		{Metric.ParseMassG, "225", 225}, {Metric.ParseMassG, "0.5 kg", 500}, {Metric.ParseMassG, "8 oz", 8 * GPerOz},
 		{US.ParseMassG, "8", 8 * GPerOz}, {US.ParseMassG, "1 lb 4 oz", 20 * GPerOz}, {US.ParseMassG, "1lb, 4oz", 20 * GPerOz},
+		{US.ParseMassG, "2 lb 12", 44 * GPerOz}, {US.ParseMassG, "2lbs, 12 1/2", 44.5 * GPerOz}, {Metric.ParseMassG, "2 lb 12", 44 * GPerOz}, {Imperial.ParseMassG, "1 lb 4.5", 20.5 * GPerOz},
+		{US.ParseVolumeL, "3 gal 1", 13 * LPerUSQuart}, {Imperial.ParseVolumeL, "1 gal 3", 11 * LPerImpPint}, {Metric.ParseVolumeL, "1 US gal 2", 1.5 * LPerUSGal}, {US.ParseJugL, "1 gal 2", 1.5 * LPerUSGal},
+		{US.ParseStapleMM, "1 ft 2", 355.6}, {US.ParseStapleMM, "1' 2", 355.6}, {Metric.ParseMinutes, "1 h 20", 80}, {Metric.ParseMinutes, "1 min 30", 1.5},
 		{US.ParseMassG, "1½ lbs", 1.5 * GPerLb}, {US.ParseMassG, "225 g", 225},
 
 		{Metric.ParseDoseML, "10", 10}, {Metric.ParseDoseML, "2 tsp", 10}, {Metric.ParseDoseML, "½ tsp", 2.5},
@@ -95,7 +98,9 @@ func TestParseRefuses(t *testing.T) {
 		{Metric.ParseVolumeL, "1,500 L", `"1,500 L" can be read two ways: write 1500 or 1.5`}, {US.ParseHeightM, "1,200,5 ft", "a comma too many"}, {US.ParseHeightM, "1,2,3 ft", "more than one decimal mark"},
 		{Metric.ParseVolumeL, "8 \x1b]0;x\aparsecs", `"8 parsecs" has a unit that doesn't fit a volume: give a number such as 8 L`},
 
-		{US.ParseMassG, "1 lb 20 oz", figure}, {US.ParseMassG, "1.5 lb 4 oz", figure}, {US.ParseMassG, "1 lb 4", figure},
+		{US.ParseMassG, "1 lb 20 oz", figure}, {US.ParseMassG, "1.5 lb 4 oz", figure}, {US.ParseMassG, "1 lb 20", figure}, {US.ParseMassG, "1.5 lb 4", figure}, {US.ParseMassG, "1 lb 4 2", figure},
+		{US.ParseMassG, "4 oz 2", figure}, {US.ParseMassG, "2 4 oz", figure}, {Metric.ParseMassG, "1 kg 2", figure}, {US.ParseVolumeL, "1 qt 2", figure}, {Metric.ParseVolumeL, "3 gal 1", "say whose gallon"}, {Metric.ParseVolumeL, "8 L 2", figure},
+		{US.ParseMassG, "a fleece", `is not a weight: give a number such as 8 oz or 1 lb 4 oz`}, {Metric.ParseMassG, "1 kg 2", "type a weight such as 225 g or 1.2 kg"},
 		{US.ParseMassG, "4 oz 1 lb", figure}, {US.ParseMassG, "1/0 lb", "has a fraction that is not one"},
 		{US.ParseMassG, "1 3/2 lb", "has a fraction that is not one"}, {US.ParseMassG, "8 fl oz", "has a unit that doesn't fit a weight"},
 		{Metric.ParseMassG, "5000 kg", "give a weight up to 1000 kg"},
