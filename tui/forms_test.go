@@ -68,7 +68,7 @@ func TestFirstStartUnits(t *testing.T) {
 		t.Errorf("the kit is %+v", k)
 	}
 	p.press("k", "2")
-	p.sees("Kettle, qt", "> 1.75 ", "> 1500")
+	p.sees("Kettle, cups", "> 7 ", "> 1500")
 	p.press("esc", "u", "up", "enter", "u", "down", "enter") // changing the units of a kit moves nothing in it
 	if got := *p.ledger.HasKit; !reflect.DeepEqual(got, k) {
 		t.Errorf("units there and back: %+v, was %+v", got, k)

@@ -158,20 +158,12 @@ func fillWays(u measure.System, w cooling.FillWish, n cooling.FillNeed, hot, ket
 		ways = append(ways, hot+u.TempUp(n.HotC))
 	}
 	if !math.IsNaN(n.KettleL) && !math.IsNaN(w.KettleC) {
-		ways = append(ways, kettle+boiled(u, whole(u, n.KettleL, w.KettleStepL, math.Ceil))+kettleEnd)
+		ways = append(ways, kettle+u.VolumeFine(whole(u, n.KettleL, w.KettleStepL, math.Ceil))+kettleEnd)
 	}
 	if l := whole(u, n.VolumeL, w.StepL, math.Floor); l >= session.LeastBathPart*w.VolumeL {
 		ways = append(ways, bath+u.VolumeFine(l)+bathEnd)
 	}
 	return strings.Join(ways, ", or ")
-}
-
-// boiled shows kettle water as the screens do.
-func boiled(u measure.System, l float64) string {
-	if u.Inches() {
-		return u.PourKettle(l, u.FinestL())
-	}
-	return u.VolumeFine(l)
 }
 
 // whole is so much water in whole marks of so many litres, or 0: as finely as it is
@@ -294,10 +286,9 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 	for _, p := range []struct {
 		name     string
 		l, markL float64
-		show     func(measure.System, float64) string
-	}{{"cold tap", got.ColdL, w.StepL, measure.System.VolumeFine}, {"hot tap", got.HotL, w.StepL, measure.System.VolumeFine}, {"kettle", got.KettleL, w.KettleStepL, boiled}} {
+	}{{"cold tap", got.ColdL, w.StepL}, {"hot tap", got.HotL, w.StepL}, {"kettle", got.KettleL, w.KettleStepL}} {
 		if p.l > 0 {
-			_, _ = fmt.Fprintf(&b, "%-9s %s%s\n", p.name, p.show(u, p.l), inMarks(u, p.l, p.markL, w.StepL))
+			_, _ = fmt.Fprintf(&b, "%-9s %s%s\n", p.name, u.VolumeFine(p.l), inMarks(u, p.l, p.markL, w.StepL))
 		}
 	}
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(got.WaterC), u.TempFine(got.AfterC))

@@ -169,7 +169,7 @@ func TestUnitsOfKitAndLanguage(t *testing.T) {
 // to be boiled.
 func TestFillAsTheScreensHaveIt(t *testing.T) {
 	for call, want := range map[string][]string{
-		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 1cup":                         {"hot tap   1 gal 3 qt 3 cups (31 marks)\n", "kettle    4 qt 1 cup (17 marks)\n"},
+		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 1cup":                         {"hot tap   1 gal 3 qt 3 cups (31 marks)\n", "kettle    1 gal 1 cup (17 marks)\n"},
 		"--units us --target 150 --volume 3 --hot 120 --cold 55":                                     {"hot tap   1 gal 3 qt 3 1/4 cups\n"},
 		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 2cups":                        {"(15 marks)\n", " marks of 1 cup)\n"},
 		"--units us --target 150 --volume 2 --hot 120 --kettle none":                                 {"raise the tank to 150 °F\n"},

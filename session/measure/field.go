@@ -73,16 +73,8 @@ func (s System) JugField(l float64) string {
 	return decimal(l, volumeDecimals)
 }
 
-// MarkField is the plain number, in JugUnit, of the mark of a jug in L.
+// MarkField is the plain number, in JugUnit, of the mark of a jug or the size of a kettle in L.
 func (s System) MarkField(l float64) string { return field(l/s.jugL(), 3) }
-
-// KettleUnit is the unit of a bare kettle's size: "L", "qt" or "pints".
-func (s System) KettleUnit() string { return pick(s.USVolume(), s.JugUnit(), "qt") }
-
-// KettleField is the plain number, in KettleUnit, of a kettle's size in L.
-func (s System) KettleField(l float64) string {
-	return field(l/pick(s.USVolume(), s.jugL(), LPerUSQuart), pick(s.Inches(), 3, 2))
-}
 
 // jugL is the size of JugUnit.
 func (s System) jugL() float64 {

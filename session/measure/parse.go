@@ -70,19 +70,11 @@ func (s System) ParseVolumeL(text string) (float64, error) {
 	}.parse(s, text)
 }
 
-// ParseJugL is ParseVolumeL for what is poured from a jug: a bare number is in L,
-// US cups or pints.
-func (s System) ParseJugL(text string) (float64, error) { return s.parseVolumeIn(s.JugUnit(), text) }
-
-// ParseKettleL is ParseVolumeL for the size of a kettle: a bare number is in L, US
-// quarts or pints.
-func (s System) ParseKettleL(text string) (float64, error) {
-	return s.parseVolumeIn(s.KettleUnit(), text)
-}
-
-func (s System) parseVolumeIn(unit, text string) (float64, error) {
+// ParseJugL is ParseVolumeL for what is poured from a jug or kettle: a bare number is in
+// L, US cups or pints.
+func (s System) ParseJugL(text string) (float64, error) {
 	if s.Inches() && !strings.ContainsFunc(text, unicode.IsLetter) && strings.TrimSpace(text) != "" {
-		text += " " + unit
+		text += " " + s.JugUnit()
 	}
 	return s.ParseVolumeL(text)
 }

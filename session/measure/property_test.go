@@ -38,17 +38,14 @@ func trips(s System) []trip {
 		degree = DeltaFToC(1)
 	}
 	fine, shown, volume := always(0.01), finer(0.001, 0.9995, always(0.1)), finer(0.001, 0.9995, always(0.01))
-	kettle, mark := 0.001, 0.001
+	mark := 0.001
 	if m, ok := s.measures(); ok {
-		mark, kettle = 0.001*m.smallL, 0.01*m.smallL
+		mark = 0.001 * m.smallL
 		small := func(then func(float64) float64) func(float64) float64 {
 			return finer(0.1*m.mLPerFlOz/1000, m.smallL/4-0.05*m.mLPerFlOz/1000, then)
 		}
 		fine = small(always(m.smallL / 4))
 		volume, shown = fine, small(finer(m.smallL/4, (m.perGal-0.125)*m.smallL, always(max(1, m.perMid)*m.smallL)))
-	}
-	if s.USVolume() {
-		kettle = 0.01 * LPerUSQuart
 	}
 	mass, massField := finer(0.1, 9.95, finer(1, 999.5, always(10))), always(0.1)
 	if s.Ounces() {
@@ -87,7 +84,6 @@ func trips(s System) []trip {
 		{"pour", func(l float64) string { return s.Pour(l, s.FinestL()) }, s.ParseVolumeL, 2 * s.FinestL(), 9000, volume, false},
 		{"jug field", s.JugField, s.ParseJugL, max(0.05, s.FinestL()), 90, always(max(0.05, s.FinestL())), true},
 		{"jug's mark field", s.MarkField, s.ParseJugL, 0, 90, always(mark), true},
-		{"kettle field", s.KettleField, s.ParseKettleL, 0, 90, always(kettle), true},
 		{"mass field", s.MassField, s.ParseMassG, 0, 900_000, massField, true},
 		{"mass typed", s.MassTyped, s.ParseMassG, 0, 900_000, massField, false},
 		{"mass", s.Mass, s.ParseMassG, 0, 900_000, mass, false},

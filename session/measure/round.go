@@ -25,11 +25,11 @@ func (s System) RoundVolumeL(l float64) float64 {
 	return nearest(l, m.smallL*m.perGal/4)
 }
 
-// RoundKettleL is a kettle's size, in L, to a quarter of a quart, or of a pint.
+// RoundKettleL is a kettle's size, in L, to a cup, or a quarter of a pint.
 func (s System) RoundKettleL(l float64) float64 {
 	switch {
 	case s.USVolume():
-		return nearest(l, LPerUSQuart/4)
+		return nearest(l, LPerUSCup)
 	case s.Inches():
 		return nearest(l, LPerImpPint/4)
 	}

@@ -180,7 +180,7 @@ func TestPour(t *testing.T) {
 		want     string
 	}{
 		{Metric, 8, 0.25, "8 L"}, {Metric, 6.25, 0.25, "6.25 L"}, {Metric, 0.75, 0.25, "750 mL"}, {Metric, 8, 0, "8 L"},
-		{US, 34 * LPerUSCup, LPerUSCup, "2 gal 2 cups"}, {US, 56 * LPerUSCup, LPerUSCup, "3 gal 2 qt"}, {US, 12 * LPerUSCup, LPerUSQuart, "3 qt"}, {US, 12 * LPerUSCup, LPerUSCup, "12 cups"}, {US, LPerUSCup, LPerUSCup, "1 cup"}, {US, 1.5 * LPerUSCup, LPerUSCup / 2, "1 1/2 cups"},
+		{US, 34 * LPerUSCup, LPerUSCup, "2 gal 2 cups"}, {US, 56 * LPerUSCup, LPerUSCup, "3 gal 2 qt"}, {US, 12 * LPerUSCup, LPerUSQuart, "12 cups"}, {US, 18 * LPerUSCup, LPerUSQuart, "1 gal 2 cups"}, {US, 12 * LPerUSCup, LPerUSCup, "12 cups"}, {US, LPerUSCup, LPerUSCup, "1 cup"}, {US, 1.5 * LPerUSCup, LPerUSCup / 2, "1 1/2 cups"},
 		{US, 8, 0.25, "32 marks"}, {US, 0.25, 0.25, "1 mark"}, {US, 8.1, 0.25, "2 gal 2 1/4 cups"}, {US, 0.3, 0.25, "1 1/4 cups"},
 		{US, 4.8, 0.24, "20 marks"}, {US, 2 * LPerUSCup, 0.237, "2 cups"}, {US, 8, 0, "2 gal 1 3/4 cups"},
 		{US, math.NaN(), 0.25, "unknown"}, {US, math.NaN(), LPerUSCup, "unknown"}, {US, 8, math.NaN(), "2 gal 1 3/4 cups"},
@@ -193,18 +193,6 @@ func TestPour(t *testing.T) {
 		if m, us := Metric.Mark(l), US.Mark(l); m != want[0] || us != want[1] {
 			t.Errorf("a mark of %v L: %q, %q; want %q", l, m, us, want)
 		}
-	}
-}
-
-// Kettle water is in quarts, as kettles are, however much it comes to.
-func TestPourKettle(t *testing.T) {
-	for cups, want := range map[float64]string{7.25: "7 1/4 cups", 14: "14 cups", 16: "4 qt", 20: "5 qt", 21.5: "5 qt 1 1/2 cups", 64: "16 qt"} {
-		if got := US.PourKettle(cups*LPerUSCup, LPerUSCup); got != want {
-			t.Errorf("%v cups: %q, want %q", cups, got, want)
-		}
-	}
-	if got := Metric.PourKettle(1.25, 0.25) + ", " + Imperial.PourKettle(9*LPerImpPint, LPerImpPint/4); got != "1.25 L, 9 pints" {
-		t.Error(got)
 	}
 }
 

@@ -77,24 +77,16 @@ func (m measures) gallons(n float64) string {
 	if n = quarters(n) / 4; n < m.perGal {
 		return m.smalls(n)
 	}
-	return m.split(n)
-}
-
-// split is gallons that has quarts below a gallon too.
-func (m measures) split(n float64) string {
-	n = quarters(n) / 4
-	var parts []string
 	gal := math.Floor(n / m.perGal)
-	if n -= gal * m.perGal; gal > 0 {
-		parts = append(parts, figure(gal, 0, "gal"))
-	}
+	n -= gal * m.perGal
+	parts := []string{figure(gal, 0, "gal")}
 	if m.perMid > 0 {
 		qt := math.Floor(n / m.perMid)
 		if n -= qt * m.perMid; qt > 0 {
 			parts = append(parts, figure(qt, 0, "qt"))
 		}
 	}
-	if n > 0 || len(parts) == 0 {
+	if n > 0 {
 		parts = append(parts, m.smalls(n))
 	}
 	return strings.Join(parts, " ")
@@ -122,9 +114,8 @@ func (s System) FinestL() float64 {
 }
 
 // Pour shows a volume to be measured with a jug of marks of stepL, so that no
-// mark is rounded away: "6.25 L", "7 cups", from a gallon "3 gal 2 qt", with a jug of
-// quarts "3 qt", and where cups are not what the jug is marked in, "32 marks";
-// without a mark it is as fine as that is.
+// mark is rounded away: "6.25 L", "7 cups", from a gallon "3 gal 2 qt", and where cups
+// are not what the jug is marked in, "32 marks"; without a mark it is as fine as that is.
 func (s System) Pour(l, stepL float64) string {
 	m, ok := s.measures()
 	switch marked := stepL > 0 && finite(stepL) && finite(l); {
@@ -143,21 +134,8 @@ func (s System) Pour(l, stepL float64) string {
 			return "1 mark"
 		}
 		return decimal(marks, 0) + " marks"
-	case m.perMid > 0 && quarters(l/m.smallL) >= 4*m.perMid && quarters(stepL/m.smallL) >= 4*m.perMid:
-		return m.split(l / m.smallL)
 	}
 	return m.gallons(l / m.smallL)
-}
-
-// PourKettle is Pour for what is boiled, in quarts and cups from a gallon: "5 qt 1 cup",
-// as kettles are sized.
-func (s System) PourKettle(l, stepL float64) string {
-	m, ok := s.measures()
-	if n := l / m.smallL; ok && n >= m.perGal && finite(n) && stepL > 0 && m.marks(stepL) {
-		m.perGal = math.MaxFloat64
-		return m.split(n)
-	}
-	return s.Pour(l, stepL)
 }
 
 // PourShownL is a volume as Pour shows it, L, for a sum of what is shown; one that is

@@ -52,7 +52,7 @@ func (k Kit) BoiledC() float64 { return k.BoilingC() - cooling.PourCoolsC }
 func (k Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
 
 // KettleText shows water from the kettle.
-func (k Kit) KettleText(l float64) string { return k.Units.PourKettle(l, k.KettleMarkL()) }
+func (k Kit) KettleText(l float64) string { return k.Units.Pour(l, k.KettleMarkL()) }
 
 // BoilText is water to boil as hands do it: "1.5 L", "3 kettles", "1 kettle + 1.5 L".
 func (k Kit) BoilText(l float64) string {

@@ -35,8 +35,8 @@ var height = form.Quantity{
 // jugMark is the mark of a measuring jug, in L, US cups or pints.
 var jugMark = form.Quantity{Unit: measure.System.JugUnit, Show: measure.System.MarkField, Parse: measure.System.ParseJugL, Round: nil}
 
-// kettleSize is a kettle's, as it is sold: in L, quarts or pints.
-var kettleSize = form.Quantity{Unit: measure.System.KettleUnit, Show: measure.System.KettleField, Parse: measure.System.ParseKettleL, Round: measure.System.RoundKettleL}
+// kettleSize is a kettle's, in the same.
+var kettleSize = form.Quantity{Unit: measure.System.JugUnit, Show: measure.System.MarkField, Parse: measure.System.ParseJugL, Round: measure.System.RoundKettleL}
 
 // powder is grams of scour for each 100 g.
 var powder = form.Quantity{

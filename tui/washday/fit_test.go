@@ -115,14 +115,14 @@ func TestDeedIsNeverCut(t *testing.T) {
 func TestTightBandKeepsWhatMatters(t *testing.T) {
 	text := []bandLine{
 		{s: " NOW  4 Tray", keep: true, brief: "NOW  4"}, {s: " FILL FOR THE FIRST HOT WASH", keep: true},
-		{s: " 2 gal 2 cups at 154 °F: 1 gal 2 cups hot tap + 4 qt kettle", keep: true}, {s: " stir in 2 1/2 tsp scour", keep: true},
+		{s: " 2 gal 2 cups at 154 °F: 1 gal 2 cups hot tap + 15 cups kettle", keep: true}, {s: " stir in 2 1/2 tsp scour", keep: true},
 		{s: " Caution: 124 °F water burns in 1 min (?)", keep: true, brief: "Caution: 124 °F water burns in 1 min"},
 	}
 	var lines []string
 	for _, l := range wrapBand(text, 40, 5) {
 		lines = append(lines, strings.TrimSpace(l.s))
 	}
-	want := []string{"NOW  4  FILL FOR THE FIRST HOT WASH", "2 gal 2 cups at 154 °F: 1 gal 2 cups", "hot tap + 4 qt kettle", "stir in 2 1/2 tsp scour", "Caution: 124 °F water burns in 1 min"}
+	want := []string{"NOW  4  FILL FOR THE FIRST HOT WASH", "2 gal 2 cups at 154 °F: 1 gal 2 cups", "hot tap + 15 cups kettle", "stir in 2 1/2 tsp scour", "Caution: 124 °F water burns in 1 min"}
 	if !slices.Equal(lines, want) {
 		t.Errorf("%q", lines)
 	}
