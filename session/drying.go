@@ -51,18 +51,12 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	}
 	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Wet: fate.Wet, WeighAt: fate.RackedAt}
 	out.LastG = fate.lastWetG()
-	from, own := d.weighings(b)
+	from, own := d.ownAndBeside(b)
 	for _, o := range d.Plan.Batches {
-		if o.ID == b.ID || len(d.Fate[o.ID].Wet) == 0 {
-			continue
-		}
-		_, beside := d.weighings(o)
-		own.Rack.Beside = append(own.Rack.Beside, beside)
-		if wet := d.Fate[o.ID].Wet; out.LastG > 0 && wet[len(wet)-1].At.After(fate.Wet[len(fate.Wet)-1].At) {
+		if wet := d.Fate[o.ID].Wet; o.ID != b.ID && len(wet) > 0 && out.LastG > 0 && wet[len(wet)-1].At.After(fate.Wet[len(fate.Wet)-1].At) {
 			out.Moved = append(out.Moved, o.ID)
 		}
 	}
-	own.Rack.Yield = d.gives(b)
 	if out.Forecast, err = yield.ForecastDrying(own.Weighings, own.Rack, d.Plan.Kit.Units.Mass); err != nil {
 		return out, err
 	}
@@ -103,6 +97,29 @@ func (d Day) gives(b shed.Batch) yield.Interval {
 		return yield.Interval{}
 	}
 	return f.YieldPart
+}
+
+// rests is where the weights of a drying batch settle, g; ok is false without a weight.
+func (d Day) rests(b shed.Batch) (restsG yield.Interval, ok bool) {
+	if fate := d.Fate[b.ID]; len(fate.Wet) == 0 || fate.DryG > 0 {
+		return restsG, false
+	}
+	_, own := d.ownAndBeside(b)
+	restsG, err := yield.RestsAt(own.Weighings, own.Rack, nil)
+	return restsG, err == nil
+}
+
+// ownAndBeside are weighings of a batch with all else that its forecast goes by.
+func (d Day) ownAndBeside(b shed.Batch) (from time.Time, own yield.Beside) {
+	from, own = d.weighings(b)
+	for _, o := range d.Plan.Batches {
+		if o.ID != b.ID && len(d.Fate[o.ID].Wet) > 0 {
+			_, beside := d.weighings(o)
+			own.Rack.Beside = append(own.Rack.Beside, beside)
+		}
+	}
+	own.Rack.Yield = d.gives(b)
+	return from, own
 }
 
 // weighings are those of a batch on its way to dry, for the forecast, from its first one

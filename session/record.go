@@ -120,8 +120,10 @@ func (d Day) shownDry(batch string, c Weigh, now time.Time) bool {
 	if d.Plan.FromCards() || LongDry(fate.RackedAt, now) || fate.DryG > 0 && fate.DryG <= yield.InDampAirG(c.DryG, c.Scale.ReadToG()) {
 		return true
 	}
-	if before, err := d.Drying(batch); err == nil && before.Dry {
-		return true
+	if len(fate.Wet) > 0 {
+		if before, err := d.Drying(batch); err == nil && before.Dry {
+			return true
+		}
 	}
 	fate = fate.unbagged()
 	first := len(fate.Wet) == 0 || !fate.Wet[len(fate.Wet)-1].At.After(fate.RackedAt.Add(soonOnRack))
@@ -134,8 +136,8 @@ func (d Day) shownDry(batch string, c Weigh, now time.Time) bool {
 // gives with a fifth to spare. Two steps of the scale are added at both ends.
 func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
 	low, high = d.leastDryG(b), d.mostDryG(b)
-	if x, err := d.Drying(b.ID); err == nil && len(x.Wet) > 0 {
-		low, high = x.Forecast.RestingG.Low, x.Forecast.RestingG.High
+	if r, ok := d.rests(b); ok {
+		low, high = r.Low, r.High
 	}
 	return low - 2*s.ReadToG(), high + 2*s.ReadToG()
 }
@@ -266,7 +268,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 			return nil, shed.Unlikelyf("%s was on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.ShownName(), u.Step(last.Scale.ReadToG()))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
 			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): %s?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG), right())
-		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b.ID):
+		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b):
 			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fibre does not get heavier: %s, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"), right())
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
 			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): %s?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG), right())
@@ -290,7 +292,7 @@ func (d Day) tooMuch(b shed.Batch, x DryingBatch, c WeighWet) error {
 	if rests <= most || c.MassG > wetBy*rests { // the more is water
 		return nil
 	}
-	if was, err := d.Drying(b.ID); err == nil && was.Forecast.RestingG.Likely > most {
+	if was, ok := d.rests(b); ok && was.Likely > most {
 		return nil
 	}
 	return shed.Unlikelyf("%s: %s now would settle near %s, %s of %s raw, and such fleece gives %s at most: is the weight right?",
@@ -299,9 +301,9 @@ func (d Day) tooMuch(b shed.Batch, x DryingBatch, c WeighWet) error {
 
 // wetStill says that a batch was clearly wet at its last weight. If it gains weight
 // then, damp air is not the reason.
-func (d Day) wetStill(batch string) bool {
-	dries, err := d.Drying(batch)
-	return err == nil && dries.LastG > wetBy*dries.Forecast.RestingG.Likely
+func (d Day) wetStill(b shed.Batch) bool {
+	r, ok := d.rests(b)
+	return ok && d.Fate[b.ID].lastWetG() > wetBy*r.Likely
 }
 
 // wetBy: at more than this times its resting weight wool is wetter than any air makes

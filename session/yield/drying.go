@@ -129,66 +129,66 @@ const (
 // tau, the part, the restlessness of the room and whether the fleece is usual for
 // its type are integrated over.
 func ForecastDrying(ws []Weighing, rack Rack, show Show) (DryForecast, error) {
-	d, err := newDrying(ws, rack, show)
+	d, fits, err := fitted(ws, rack, show)
 	if err != nil {
 		return DryForecast{}, err
 	}
-	f := DryForecast{Remarks: []string{}}
-	d.law = lawBeside(rack.Beside)
-	if d.again { // as wet as it got, which the others did not
-		d.law = beforeWeighing()
+	f := DryForecast{RestingG: d.rests(fits), FreeRisk: freeRisk(fits), Remarks: []string{}}
+	const restNodes = 3
+	var nodes [restNodes]float64
+	for j := range nodes {
+		nodes[j] = math.Sqrt2 * math.Erfinv(2*(float64(j)+0.5)/restNodes-1)
 	}
-	fits := d.fits()
-	logs, odd := make([]float64, len(fits)), math.Inf(1)
-	for i, fit := range fits {
-		inside := math.Log(max(normals{{1, fit.restG, fit.restSD}}.between(d.leastG, d.mostG), 1e-300))
-		logs[i] = fit.log + inside
-		odd = min(odd, fit.square-2*inside)
-	}
-	if odd > oddBase+oddEach*float64(len(d.ws)) {
-		if len(d.ws) == 1 {
-			return DryForecast{}, fmt.Errorf("%s doesn't fit a batch of %s raw: it may be another batch", d.listed(show), show.mass(rack.RawG))
-		}
-		return DryForecast{}, fmt.Errorf("these weights don't fit together, so they tell nothing: %s", d.listed(show))
-	}
-	const restNodes, negligible = 3, 1e-4
-	var rest normals
 	var taus, dryAt []sample
-	total := 0.0
-	for i, w := range expAll(logs) {
-		fit := fits[i]
-		if w < negligible {
-			continue
-		}
-		rest.add(w, fit.restG, math.Hypot(fit.restSD, fit.strays*fit.restG))
-		total += w
-		f.FreeRisk += w * fit.freeRisk
-		taus = append(taus, sample{fit.tau, w})
-		for j := range restNodes {
-			off := math.Sqrt2 * math.Erfinv(2*(float64(j)+0.5)/restNodes-1)
+	for _, fit := range fits {
+		taus = append(taus, sample{fit.tau, fit.weight})
+		for _, off := range nodes {
 			g := min(max(fit.restG+off*fit.restSD, d.leastG), d.mostG)
 			water := fit.waterG + fit.waterPerRest*(g-fit.restG)
-			dryAt = append(dryAt, sample{d.firstMin + fit.law.minutesToDry(g, water, fit.tau), w})
+			dryAt = append(dryAt, sample{d.firstMin + fit.law.minutesToDry(g, water, fit.tau), fit.weight})
 		}
 	}
-	f.FreeRisk = min(f.FreeRisk/total, 1)
-	f.RestingG = rest.interval(d.leastG, d.mostG*(1+dampRise)) // the last weight has strayed too
-	f.RestingG.Likely = min(f.RestingG.Likely, d.lastG)        // what dries does not gain
-	f.RestingG.Low = min(f.RestingG.Low, f.RestingG.Likely)
-	q := quantiles(taus, 0.05, 0.5, 0.95)
-	f.TauMin = Interval{q[0], q[1], q[2]}
-	q = quantiles(dryAt, 0.05, 0.5, 0.95)
-	f.DryAtMin = Interval{q[0], q[1], q[2]}
+	f.TauMin, f.DryAtMin = interval90(taus), interval90(dryAt)
 	if len(ws) > 0 && len(rack.Beside) > 0 { // the rule goes by its own weights: that of others makes no batch dry
 		rack.Beside = nil
-		own, err := ForecastDrying(ws, rack, show)
-		if err != nil {
+		if _, fits, err = fitted(ws, rack, show); err != nil {
 			return DryForecast{}, err
 		}
-		f.FreeRisk = own.FreeRisk
+		f.FreeRisk = freeRisk(fits)
 	}
 	f.judge(d)
 	return f, nil
+}
+
+// RestsAt is ForecastDrying's RestingG alone, for about half its cost.
+func RestsAt(ws []Weighing, rack Rack, show Show) (Interval, error) {
+	d, fits, err := fitted(ws, rack, show)
+	if err != nil {
+		return Interval{}, err
+	}
+	return d.rests(fits), nil
+}
+
+func fitted(ws []Weighing, rack Rack, show Show) (drying, []dryFit, error) {
+	d, err := newDrying(ws, rack, show)
+	if err != nil {
+		return d, nil, err
+	}
+	if !d.again { // else it is as wet as it got, which the others did not
+		d.law = lawBeside(rack.Beside)
+	}
+	fits := d.fits()
+	odd := math.Inf(1)
+	for _, fit := range fits {
+		odd = min(odd, fit.square)
+	}
+	switch {
+	case odd <= oddBase+oddEach*float64(len(d.ws)):
+		return d, likely(fits), nil
+	case len(d.ws) == 1:
+		return d, nil, fmt.Errorf("%s doesn't fit a batch of %s raw: it may be another batch", d.listed(show), show.mass(rack.RawG))
+	}
+	return d, nil, fmt.Errorf("these weights don't fit together, so they tell nothing: %s", d.listed(show))
 }
 
 // drying is the weighings in order with what is known beforehand.
@@ -209,7 +209,7 @@ type drying struct {
 type restPrior struct{ weight, restG, sdG float64 }
 
 func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
-	d := drying{stepG: rack.StepG}
+	d := drying{stepG: rack.StepG, law: beforeWeighing()}
 	if len(ws) == 0 && rack.RawG == 0 {
 		return d, errors.New("the batch has not been weighed since it went on the rack: weigh it")
 	}
@@ -295,11 +295,11 @@ func (d *drying) wetAgain(rack Rack, show Show) error {
 		if d.ws[i].MassG <= Dampened(d.ws[i-1].MassG, d.stepG) {
 			continue
 		}
-		before, err := ForecastDrying(d.ws[:i], rack, show)
+		rest, err := RestsAt(d.ws[:i], rack, show)
 		if err != nil {
 			return err
 		}
-		rest, at := before.RestingG, d.ws[i].AtMin
+		at := d.ws[i].AtMin
 		d.priors = []restPrior{{1, rest.Likely, max((rest.High-rest.Low)/rangeIsSigmas, RestPart*rest.Likely)}}
 		d.likelyG = rest.Likely
 		d.mostG = min(d.mostG, max(rest.High, d.ws[i-1].MassG)*(1+dampRise))
@@ -336,112 +336,6 @@ func (d drying) listed(show Show) string {
 		}
 	}
 	return strings.Join(parts[max(0, len(parts)-3):], ", ")
-}
-
-// dryFit is the normal posterior of resting weight and water for one law.
-type dryFit struct {
-	log                  float64 // of its weight
-	square               float64 // squared deviations of weighings and priors, in standard deviations
-	law                  law
-	tau                  float64
-	restG, restSD        float64
-	strays               float64 // what it then weighs, by its room: a standard deviation by it
-	waterG, waterPerRest float64 // water when it began to dry, and how it goes with the resting weight
-	freeRisk             float64 // that more than FreePart was left at the last weighing
-}
-
-// fits solves the laws over a grid. tau is gone through coarsely and then finely
-// where its weight lies: many weighings pin it to a per cent.
-func (d drying) fits() []dryFit {
-	const fine = 13
-	air := wanders
-	if len(d.ws) == 0 { // nothing has strayed
-		air = wanders[:1]
-	}
-	out := make([]dryFit, 0, len(d.priors)*len(laws)*len(air)*fine)
-	h := make([]float64, len(d.ws))
-	for _, w := range air {
-		room := d.under(w, d.likelyG)
-		for j, l := range laws {
-			at := func(off, width float64, to []dryFit) []dryFit {
-				tau := usualTauMin * math.Exp(tauLogSD*off)
-				law, t := lawAt(&d.law[j], off), room.through(d.ws, l, tau, h)
-				for _, prior := range d.priors {
-					fit := d.given(t, prior, law)
-					fit.log += math.Log(prior.weight * w.weight * width)
-					fit.law, fit.tau, fit.strays = l, tau, w.alone()
-					to = append(to, fit)
-				}
-				return to
-			}
-			var tried [2]dryFit
-			low, high := narrow(func(off float64) (top float64) {
-				top = math.Inf(-1)
-				for _, fit := range at(off, 1, tried[:0]) {
-					top = max(top, fit.log)
-				}
-				return top
-			})
-			width := (high - low) / (fine - 1)
-			for i := range fine {
-				out = at(low+float64(i)*width, width, out)
-			}
-		}
-	}
-	return out
-}
-
-// narrow returns the stretch of the line around nothing in which log stays near its top,
-// looking again as long as that makes it much shorter.
-func narrow(log func(float64) float64) (low, high float64) {
-	const sigmas, steps, depth, looks = 3.5, 13, 9.0, 4
-	low, high = -sigmas, sigmas
-	var logs [steps]float64
-	for range looks {
-		width, top := (high-low)/(steps-1), math.Inf(-1)
-		for i := range logs {
-			logs[i] = log(low + float64(i)*width)
-			top = max(top, logs[i])
-		}
-		first, last := steps, 0
-		for i, l := range logs {
-			if l >= top-depth {
-				first, last = min(first, i), i
-			}
-		}
-		if first > 0 || last < steps-1 {
-			low, high = low+float64(max(first-1, 0))*width, low+float64(min(last+1, steps-1))*width
-		}
-		if last-first > steps/2 {
-			break
-		}
-	}
-	return low, high
-}
-
-// given solves mass = rest + water·h(t) + straying for a fixed h, both unknowns
-// counted from their prior means and in prior deviations, so that the two-by-two
-// system is well conditioned.
-func (d drying) given(t through, prior restPrior, law shared) dryFit {
-	waterG, waterSDG, restG := law.water*prior.restG, law.waterSD*prior.restG, prior.restG-d.likelyG
-	a, b, c := 1+prior.sdG*prior.sdG*t.one2, prior.sdG*waterSDG*t.h1, 1+waterSDG*waterSDG*t.hh // precision matrix
-	p := prior.sdG * (t.onG - restG*t.one2 - waterG*t.h1)
-	q := waterSDG * (t.hm - restG*t.h1 - waterG*t.hh)
-	square := t.mass2 + restG*(restG*t.one2-2*t.onG) + waterG*(waterG*t.hh+2*(restG*t.h1-t.hm))
-	det := a*c - b*b
-	u, w := (c*p-b*q)/det, (a*q-b*p)/det
-	square = max(square-u*p-w*q, 0)
-	fit := dryFit{
-		square: square, log: law.log - (square+math.Log(det)+t.logDet)/2,
-		restG: prior.restG + prior.sdG*u, restSD: prior.sdG * math.Sqrt(c/det),
-		waterG: waterG + waterSDG*w, waterPerRest: -b / c * waterSDG / prior.sdG, freeRisk: 1,
-	}
-	if len(d.ws) > 0 {
-		over := t.last*fit.waterG - FreePart*fit.restG
-		x, y := t.last*waterSDG, FreePart*prior.sdG
-		fit.freeRisk = math.Erfc(-over/math.Sqrt(2*(x*x*a+y*y*c+2*x*y*b)/det)) / 2
-	}
-	return fit
 }
 
 // minutesToDry is when no more than RestPart of the resting weight is left to lose.

@@ -63,6 +63,9 @@ func TestEachWeighingNarrowsTheRest(t *testing.T) {
 		if width >= last || !f.RestingG.holds(120) {
 			t.Errorf("%d weighings: %+v after %.1f g wide", len(mins), f.RestingG, last)
 		}
+		if r, err := RestsAt(exact(mins...), rack225, nil); err != nil || r != f.RestingG {
+			t.Errorf("alone it is forecast to rest at %+v, %v, else at %+v", r, err, f.RestingG)
+		}
 		last = width
 		if f.WeighNextAt < mins[len(mins)-1]+againMin {
 			t.Errorf("weigh again at %v, %v was the last", f.WeighNextAt, mins[len(mins)-1])

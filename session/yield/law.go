@@ -22,6 +22,15 @@ func (l law) left(taus float64) float64 {
 	return h
 }
 
+// leftAt is left at each weighing.
+func (l law) leftAt(ws []Weighing, tauMin float64) []float64 {
+	out := make([]float64, len(ws))
+	for i, w := range ws {
+		out[i] = l.left(w.AtMin / tauMin)
+	}
+	return out
+}
+
 func (l law) outer(taus float64) float64 {
 	if steady := (1 - l.part) / l.part; taus > steady {
 		return l.part * math.Exp(steady-taus)

@@ -185,6 +185,6 @@ func RegainIn(r Room) (regain Interval, sure bool, err error) {
 	if err != nil {
 		return Interval{}, false, err
 	}
-	q := quantiles(r.regains(), 0.05, 0.95)
-	return Interval{q[0], likely, q[1]}.within(0, mostRegain), sure && r.Known, nil
+	q := interval90(r.regains())
+	return Interval{q.Low, likely, q.High}.within(0, mostRegain), sure && r.Known, nil
 }

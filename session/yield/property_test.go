@@ -154,3 +154,50 @@ func TestDryingIsAnInterval(t *testing.T) {
 		}
 	})
 }
+
+// A quantile without sorting is the one that a sorted list has.
+func TestQuantileOfSamples(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := make([]sample, rapid.IntRange(1, 40).Draw(t, "n"))
+		total := 0.0
+		for i := range s {
+			s[i] = sample{float64(rapid.IntRange(0, 12).Draw(t, "value")), float64(rapid.IntRange(1, 4).Draw(t, "weight"))}
+			total += s[i].weight
+		}
+		part := rapid.SampledFrom([]float64{0.05, 0.5, 0.95}).Draw(t, "part")
+		got, upTo, under := quantile(s, part), 0.0, 0.0
+		for _, x := range s {
+			if x.value <= got {
+				upTo += x.weight
+			}
+			if x.value < got {
+				under += x.weight
+			}
+		}
+		if upTo < part*total-1e-9 || under >= part*total+1e-9 {
+			t.Fatalf("%v at %g: %g of %g up to it, %g below", got, part, upTo, total, under)
+		}
+	})
+}
+
+// The ends of a mixture's interval are where 5 and 95 % of what lies within the limits are below.
+func TestIntervalOfMixture(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var m normals
+		for range rapid.IntRange(1, 6).Draw(t, "n") {
+			m.add(rapid.Float64Range(0.01, 1).Draw(t, "weight"), rapid.Float64Range(-5, 5).Draw(t, "mean"), rapid.Float64Range(0.05, 5).Draw(t, "sd"))
+		}
+		low := rapid.Float64Range(-6, 4).Draw(t, "low")
+		high := low + rapid.Float64Range(0.1, 300).Draw(t, "wide")
+		under, all := m.below(low), m.between(low, high)
+		if all < 1e-3 {
+			t.Skip("nothing lies there")
+		}
+		got := m.interval(low, high)
+		for _, q := range []struct{ at, part float64 }{{got.Low, 0.05}, {got.Likely, 0.5}, {got.High, 0.95}} {
+			if p := (m.below(q.at) - under) / all; math.Abs(p-q.part) > 1e-5 {
+				t.Fatalf("%+v: %g below %g, not %g", got, p, q.at, q.part)
+			}
+		}
+	})
+}

@@ -159,7 +159,7 @@ func (b Beside) evidence() (all [][tableSteps]evidence, ok bool) {
 	room, h := d.under(wanders[besideRoom], prior.restG), make([]float64, len(d.ws))
 	for j, law := range laws {
 		for k := range all[j] {
-			e := evidenceOf(room.through(d.ws, law, usualTauMin*math.Exp(tauLogSD*tableOff(k)), h), prior)
+			e := evidenceOf(room.through(law.leftAt(d.ws, usualTauMin*math.Exp(tauLogSD*tableOff(k))), h), prior)
 			all[j][k] = e
 			if o := e.rr - e.ar*e.ar/max(e.aa, 1e-300) + tableOff(k)*tableOff(k); o < odd {
 				odd, best = o, k

@@ -91,11 +91,12 @@ func (d drying) under(w wander, fromG float64) straying {
 	return s
 }
 
-// through is the weighings ws seen through a law; h has room for one figure for each.
-func (s *straying) through(ws []Weighing, l law, tauMin float64, h []float64) through {
+// through is the weighings seen through a law by which so much is left at each; h has room for
+// one figure for each.
+func (s *straying) through(left, h []float64) through {
 	t := through{straying: s}
 	for i, row := range s.chol {
-		t.last = l.left(ws[i].AtMin / tauMin)
+		t.last = left[i]
 		v := t.last
 		for k, by := range row[:i] {
 			v -= by * h[k]

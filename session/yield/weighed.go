@@ -227,9 +227,9 @@ func atStandard(y, sd float64, room Room, likelyRegain, standard float64) Interv
 			all = append(all, sample{y * (1 + off) * (1 + standard) / (1 + r.value), r.weight})
 		}
 	}
-	q := quantiles(all, 0.05, 0.95)
+	q := interval90(all)
 	// Wool brought to a high regain may weigh more than the raw fleece did.
-	return Interval{q[0], y * (1 + standard) / (1 + likelyRegain), q[1]}.within(0, math.Inf(1))
+	return Interval{q.Low, y * (1 + standard) / (1 + likelyRegain), q.High}.within(0, math.Inf(1))
 }
 
 func (r *Report) remark(room Room, show Show, bs []Batch) {
