@@ -4,13 +4,16 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // TestDeleteWordAhead: in every kind of text the keys that delete the word ahead
@@ -148,4 +151,32 @@ func TestHeardFromHome(t *testing.T) {
 		t.Errorf("Space was not heard:\n%s", p.view())
 	}
 	p.says("Heard 2: North and South, ")
+}
+
+// TestSpaceHearsInMidText: Space at a question and in a form hears what rings although something was
+// typed, and the blank stands: without it "1 1/2" is 11/2. One under way as it began to ring is a blank alone.
+func TestSpaceHearsInMidText(t *testing.T) {
+	for _, keys := range [][]string{{"1", "r", "5", "7"}, {"1", "n", "o", "x"}, {"1", "d", "5", "5", "7"}} {
+		p := newPerson(t, true, withOpenDay(3, 28))
+		p.press("enter", " ")
+		p.press(keys...)
+		typed := strings.Join(keys[len(keys)-2:], "")
+		for range 900 { // till it rings again
+			if slices.ContainsFunc(p.app.env.Live.Day.Alarms, session.Alarm.Unanswered) {
+				break
+			}
+			p.wait(time.Second)
+		}
+		p.seesNot("o: it is on")
+		p.send(tuitest.KeyOf(" "))
+		p.sees(typed + " ")
+		if !slices.ContainsFunc(p.app.env.Live.Day.Alarms, session.Alarm.Unanswered) {
+			t.Errorf("%v: heard by a blank that was under way", keys)
+		}
+		p.press("backspace", "backspace", " ")
+		p.says("Heard")
+		if p.press("9"); !strings.Contains(p.view(), typed[:1]+" 9") || slices.ContainsFunc(p.app.env.Live.Day.Alarms, session.Alarm.Unanswered) {
+			t.Errorf("%v: Space lost its blank, or did not hear:\n%s", keys, p.view())
+		}
+	}
 }

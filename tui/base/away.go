@@ -165,7 +165,7 @@ func (e *Env) Holds(msg tea.Msg) bool {
 			e.hold = nil
 			return true
 		}
-		if e.Heard(k) {
+		if e.Heard(k, false) {
 			return true
 		}
 	}

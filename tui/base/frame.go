@@ -216,7 +216,7 @@ var namedKeys = map[string]tea.KeyType{
 func (f *Frame) Pressed(msg tea.Msg) (tea.KeyMsg, bool) {
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
-		return msg, !msg.Paste && !f.E.Heard(msg)
+		return msg, !msg.Paste && !f.E.Heard(msg, false)
 	case tea.MouseMsg:
 		switch {
 		case msg.Button == tea.MouseButtonWheelUp:

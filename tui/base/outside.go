@@ -6,6 +6,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -14,14 +15,21 @@ import (
 	"fleece.example/tubside/tui/draw"
 )
 
-// Heard answers with Space whatever rings, on every screen and before anything is
-// typed; false if the key is for the screen.
-func (e *Env) Heard(k tea.KeyMsg) bool {
-	if k.String() != " " || !slices.ContainsFunc(e.Live.Day.Alarms, session.Alarm.Unanswered) {
+// flowFor is how long a blank may be of the text in hand although something has begun to ring.
+const flowFor = time.Second
+
+// Heard answers with Space whatever rings, on every screen; false if the key is for the screen. In mid-text
+// it is typed as well, for without its blank "1 1/2" is another figure; and one that was under way as
+// it began to ring is a blank alone.
+func (e *Env) Heard(k tea.KeyMsg, inText bool) bool {
+	rings := func(a session.Alarm) bool {
+		return a.Unanswered() && (!inText || e.Now.Sub(a.RungAt) >= e.Real(flowFor))
+	}
+	if k.String() != " " || k.Paste || !slices.ContainsFunc(e.Live.Day.Alarms, rings) {
 		return false
 	}
 	e.Hear()
-	return true
+	return !inText
 }
 
 // Hear answers all alarms that ring, and says how many and which, the worst first: the band may

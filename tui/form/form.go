@@ -136,6 +136,9 @@ func (f *FormScreen) pageBefore(from int) int {
 func (f *FormScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.KeyMsg:
+		if f.E.Heard(msg, f.Now().Text && !f.fresh) {
+			return f, nil
+		}
 		return f, f.Key(msg)
 	case tea.MouseMsg:
 		if k, ok := f.Pressed(msg); ok {

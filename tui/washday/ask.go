@@ -146,7 +146,7 @@ func (s *Screen) askKey(msg tea.KeyMsg) tea.Cmd {
 		}
 		return s.question(msg)
 	}
-	if (len(a.picks) > 0 || a.fields[a.at].line.Fresh) && s.e.Heard(msg) {
+	if s.e.Heard(msg, a.typing() && !a.fields[a.at].line.Fresh) {
 		return nil
 	}
 	switch msg.Type {

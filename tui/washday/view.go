@@ -180,8 +180,8 @@ func (s *Screen) lowAlarm() string {
 		if a.Aside() && a.Kind != session.SoakDone && a.Unanswered() { // the band has the lift
 			answer := "Space: heard"
 			switch {
-			case a.Kind != session.KettleNow:
-			case boils && s.ask == nil:
+			case a.Kind != session.KettleNow, s.ask != nil: // there o is a letter
+			case boils:
 				continue // and the boil
 			default:
 				answer = "o: it is on"
