@@ -42,6 +42,8 @@ type App struct {
 
 	unsavedWhy string
 
+	ahead []string // the call of the day that runs below the screen on top
+
 	watched bool // Run was called
 	led     bool // the last key brought a command of its screen: see keyRun
 	leftRun bool // the rest of a run of keys was left
@@ -153,6 +155,14 @@ func (a *App) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	a.env.KeepDraft()
 	if s, ok := a.top().(base.RecordScreen); ok {
 		cmd = tea.Batch(cmd, s.Read())
+	}
+	a.ahead = nil
+	switch a.top().(type) {
+	case *washday.Screen, *goOnScreen: // whose times may be a guess
+	default:
+		if _, home := a.top().(*homeScreen); a.env.Live.Day.Running() && a.w >= base.LeastWidth {
+			a.ahead = washday.Ahead(a.env, a.w, a.h, !home) // it has them all
+		}
 	}
 	a.unsaved, a.unsavedWhy = a.env.UnsavedText() // as they are now: the writer goes on while a frame is drawn
 	for range 2 {                                 // a longer sentence, an alarm: the screen has less room, and may say more when it learns so

@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -21,12 +22,14 @@ func (a *App) overhead(s base.Screen) int {
 // leastUnder is the least a screen keeps for itself below a long sentence.
 const leastUnder = 4
 
-// header names the screen, or carries an alarm of a day that runs below it, and
-// says the sentence for the person. Both are said in full, however many lines
+// header names the screen, or carries an alarm of a day that runs below it, has the day's
+// call, and says the sentence for the person. Both are said in full, however many lines
 // they take; where that is too much, the alarm's advice is left to the tubs.
 func (a *App) header(s base.Screen) []string {
-	say := base.SayLines(a.env, a.w)
-	top := a.topLines(s, true)
+	top, say := a.topLines(s, true), a.ahead
+	if a.env.Say != "" || len(say) == 0 {
+		say = append(slices.Clone(say), base.SayLines(a.env, a.w)...)
+	}
 	if len(top)+len(say) > a.h-leastUnder {
 		top = a.topLines(s, false)
 	}

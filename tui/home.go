@@ -10,7 +10,6 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
-	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
@@ -334,7 +333,7 @@ func (s *homeScreen) greeting(room int) []string {
 	}
 	switch {
 	case e.Live.Day.Running():
-		now = draw.Told(t.Next, s.runningText(), s.W)
+		now = draw.Told(t.Next, "A day is running: "+base.Counted(len(e.Live.Day.Tubs), "tub", "tubs"), s.W)
 	case s.openDay() != 0:
 		now = draw.Told(t.Warn, "A wash day is still open: go on with it, or close it.", s.W)
 	case s.wetDay() != nil:
@@ -348,19 +347,6 @@ func (s *homeScreen) greeting(room int) []string {
 	}
 	gap := []string{""}
 	return draw.Whole(room-len(s.entries()), draw.Para{Lines: gap, Rank: 5}, draw.Para{Lines: now, Rank: 1}, draw.Para{Lines: heed, Rank: 2}, draw.Para{Lines: last, Rank: 3}, draw.Para{Lines: gap, Rank: 4})
-}
-
-func (s *homeScreen) runningText() string {
-	d, now := s.E.Live.Day, s.E.Now
-	text := fmt.Sprintf("A day is running: %s", base.Counted(len(d.Tubs), "tub", "tubs"))
-	if p := coach.Prompts(d, now); len(p) > 0 {
-		name := ""
-		if p[0].Tub >= 0 {
-			name = d.Plan.Kit.Tubs[p[0].Tub].Name + ", "
-		}
-		text += ". Next: " + name + p[0].Title
-	}
-	return text
 }
 
 // lastText is a past day in one line.

@@ -7,8 +7,10 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
@@ -26,17 +28,21 @@ var callWords = map[shed.Action]string{
 	shed.RackFibre: "rack", shed.LoadNext: "start",
 }
 
-// called is the call of what the large figure counts to; a tub chosen by hand speaks
-// for itself.
+// calledAct is the act that the large figure counts to; a tub chosen by hand speaks for itself.
+func (s *Screen) calledAct(p coach.Prompt) coach.NextAct {
+	if a, other := s.before(p); other && s.chosen < 0 {
+		return a
+	}
+	return coach.NextAct{Prompt: p}
+}
+
+// called is the call of that act.
 func (s *Screen) called() (c call, ok bool) {
 	p, ok := s.Prompt()
 	if !ok || s.ask != nil || !s.e.Live.Day.Running() {
 		return call{}, false
 	}
-	a, other := s.before(p)
-	if !other || s.chosen >= 0 {
-		a = coach.NextAct{Prompt: p}
-	}
+	a := s.calledAct(p)
 	if b, known := s.e.Live.Day.Batch(a.Batch); known && a.Act == shed.LoadNext && !s.e.Live.Day.Plan.FitsIn(b, a.Tub) {
 		return call{}, false // nothing to call: it does not go in there
 	}
@@ -251,4 +257,65 @@ func (s *Screen) others(w, scale int, named bool) []string {
 		}
 	}
 	return out
+}
+
+// Ahead is the call of a running day for a page over it, w cells wide in a window of h lines: tub, deed and
+// how soon of what comes first, in a high window in large letters, and of what follows as much as a
+// line holds. The tub of an alarm is left to the alarm's line; aside has those that have none said.
+func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
+	s := &Screen{e: e, chosen: -1, focus: -1} // no key of the tubs works there
+	s.look(0)
+	t, d := &e.Theme, e.Live.Day
+	alarm, alarmed := d.Pressing()
+	p, _ := s.Prompt()
+	lettered := s.calledAct(p)
+	c, ok := s.called()
+	if ok = ok && h >= highFrom && c.width(0) <= w && !t.ASCII; ok {
+		style := t.Big
+		if alarmed && alarm.Tub == lettered.Tub {
+			style = base.AlarmStyle(t, alarm)
+		}
+		words, figure := paint.Figures(c.name+" "+c.deed, 0, false), paint.Figures(c.figure, 0, false)
+		for i, l := range words {
+			lines = append(lines, style.Render(draw.Fit(" "+l, w-24)+draw.Fit(rightward(figure[i], 23), 24)))
+		}
+	}
+	text, style := "", t.Text
+	for _, a := range d.Alarms {
+		if aside && a.Aside() && a.Unanswered() && a.Kind != session.SoakDone && a.Kind != session.KettleNow { // those are acts
+			name, heard := t.Mark(theme.MarkAlarm)+" "+base.AlarmName(d, a), " (Space: heard)"
+			lines = append(lines, draw.Told(t.Warn, draw.FirstFit(w-2, t.Mark(theme.MarkAlarm)+" "+base.AlarmPhrase(d, a, e.Now)+heard, name+heard, name), w)...)
+			break
+		}
+	}
+	for _, a := range s.next {
+		if a.Rank == coach.Resting || alarmed && a.Tub == alarm.Tub && !a.Boil || ok && a.Tub == lettered.Tub && a.Boil == lettered.Boil {
+			continue
+		}
+		says := a.Title
+		if a.Boil && w < narrowFoot {
+			says = "kettle on"
+		} else if w < narrowFoot {
+			says = a.Act.Shown()
+		}
+		if name := s.orderName(a); name != "" {
+			says = name + ": " + says
+		}
+		if full, brief := s.whenSpare(a); full != "" {
+			says = draw.FirstFit(w-2, says+", "+full, says+", "+brief)
+		}
+		if more := text + " · " + says; text != "" && ansi.StringWidthWc(more) < w-1 {
+			text = more
+		} else if text != "" {
+			break
+		} else if text = says; a.Rank == coach.Harm {
+			style = t.Warn
+		} else if a.Rank == coach.Now {
+			style = t.Next
+		}
+	}
+	if text != "" {
+		lines = append(lines, draw.Told(style, text, w)...)
+	}
+	return lines
 }

@@ -3,6 +3,7 @@ package washday
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/coach"
@@ -203,7 +204,7 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case a.Behind:
 		return soon{lead: "once the kettle is free"}
 	case a.BoilOn && !c.At.After(now):
-		return soon{lead: "should be boiling: " + s.keys.kettle.Help().Key}
+		return soon{lead: strings.TrimSuffix("should be boiling: "+s.keys.kettle.Help().Key, ": ")}
 	case a.BoilOn:
 		return soon{lead: "boils in " + draw.MinText(c.At.Sub(now).Minutes())}
 	case c.Of == coach.ToDue:
