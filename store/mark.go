@@ -139,7 +139,8 @@ func findLost(path string, f io.ReaderAt) (l lostHead, ok bool) {
 }
 
 func (l lostHead) text(path string) string {
-	return fmt.Sprintf("%s holds less than was saved here last, %s: if you did not put an older file there yourself, `tubside restore` shows the copies", path, l.at.Local().Format("2 January 2006 at 15:04"))
+	k, _, _ := PeekKit(path)
+	return fmt.Sprintf("%s holds less than was saved here last, %s: if you did not put an older file there yourself, `tubside restore` shows the copies", path, k.Units.Moment(l.at.Local(), "2 January 2006 at 15:04"))
 }
 
 // Behind says that the record at path holds less than was saved there last, because a

@@ -5,7 +5,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -75,7 +74,7 @@ func newCopies(o *options, sys system) *cobra.Command {
 					return err
 				}
 			}
-			return tellCopies(sys, folder)
+			return tellCopies(sys, o.unitsOf(cmd), folder)
 		},
 	}
 	cmd.Flags().StringVar(&also, "also-in", "", "carry each copy to this second `folder` too; none ends that")
@@ -111,7 +110,7 @@ func nameSecondPlace(to, copies string) error {
 	return machine.Usual().Change(func(s *machine.Settings) { s.CopiesTo, s.CopiesApart = to, apart })
 }
 
-func tellCopies(sys system, folder string) error {
+func tellCopies(sys system, u measure.System, folder string) error {
 	also, err := secondPlace()
 	if err != nil {
 		return err
@@ -123,11 +122,11 @@ func tellCopies(sys system, folder string) error {
 	if err != nil {
 		sys.warn([]string{err.Error()})
 	}
-	out := "copies: " + copiesIn(folder, "none yet") + "\n"
+	out := "copies: " + copiesIn(u, folder, "none yet") + "\n"
 	switch {
 	case also.path == "":
 	case also.isThere(folder):
-		out += "second place: " + copiesIn(also.path, "none yet") + "\n"
+		out += "second place: " + copiesIn(u, also.path, "none yet") + "\n"
 		if same, known := sameDisk(also.path, filepath.Dir(folder)); known && same {
 			out += "It lies on the same disk as the record: a stick or another disk is safer.\n"
 		}
@@ -153,7 +152,7 @@ func isThere(path string) bool {
 }
 
 // copiesIn says what copies a folder has; of one that is not there, absent.
-func copiesIn(folder, absent string) string {
+func copiesIn(u measure.System, folder, absent string) string {
 	all, err := store.Copies(folder)
 	if !isThere(folder) {
 		return folder + ", " + absent
@@ -168,11 +167,8 @@ func copiesIn(folder, absent string) string {
 	for _, c := range all {
 		size += c.Size
 	}
-	return fmt.Sprintf("%s, %s, %s, the last of %s", folder, measure.Counted(len(all), "copy", "copies"), bytesText(size), momentText(all[0].At))
+	return fmt.Sprintf("%s, %s, %s, the last of %s", folder, measure.Counted(len(all), "copy", "copies"), bytesText(size), u.Moment(all[0].At.Local(), "2006-01-02 15:04"))
 }
-
-// momentText is a moment as a person's clock shows it.
-func momentText(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
 
 // bytesText is a size in round figures.
 func bytesText(n int64) string {

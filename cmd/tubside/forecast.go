@@ -88,7 +88,7 @@ func water(u measure.System, c float64) error {
 	}
 	said := "that"
 	if math.Abs(c) < 10000 {
-		said = u.TempFine(c)
+		said = u.TempRead(c)
 	}
 	is := "hotter"
 	if c < 0 {
@@ -219,11 +219,11 @@ func (f *forecast) units(u measure.System, asked bool) (measure.System, error) {
 	case "":
 	case "c":
 		if u.Fahrenheit() {
-			f.file = measure.Metric
+			f.file = measure.Metric.Timed(u)
 		}
 	case "f":
 		if !u.Fahrenheit() {
-			f.file = measure.US
+			f.file = measure.US.Timed(u)
 		}
 	default:
 		return u, usage("--temp-unit %s is not known: use c or f", measure.CleanText(f.tempUnit, 20))

@@ -96,7 +96,7 @@ func writeForecastJSON(out io.Writer, s readings) error {
 // countedFrom says from when its minutes count.
 func (s readings) countedFrom() string {
 	if s.clock {
-		return "the first reading, " + s.clockText(0)
+		return "the first reading, " + s.clockText(measure.Metric, 0)
 	}
 	return "time 0 of the file"
 }
@@ -111,20 +111,20 @@ func (s readings) moment(m float64) (time.Time, bool) {
 }
 
 // clockText is a minute as a time of day, with what is needed to know the day.
-func (s readings) clockText(m float64) string {
+func (s readings) clockText(u measure.System, m float64) string {
 	at, ok := s.moment(m)
 	first := s.first
 	switch days := int(at.Sub(first.Truncate(24*time.Hour)) / (24 * time.Hour)); {
 	case !ok:
 		return never
 	case s.dated && (m == 0 || at.Format(time.DateOnly) != first.Format(time.DateOnly)):
-		return at.Format("2006-01-02 15:04")
+		return u.Moment(at, "2006-01-02 15:04")
 	case s.dated || days == 0:
-		return at.Format("15:04")
+		return u.Clock(at)
 	case days == 1:
-		return at.Format("15:04") + " the day after"
+		return u.Clock(at) + " the day after"
 	default:
-		return fmt.Sprintf("%s, %d days after", at.Format("15:04"), days)
+		return fmt.Sprintf("%s, %d days after", u.Clock(at), days)
 	}
 }
 
@@ -172,7 +172,7 @@ func (f *forecast) writeText(out io.Writer, u measure.System, s readings) error 
 			return never
 		}
 		if s.clock {
-			return s.clockText(m)
+			return s.clockText(u, m)
 		}
 		return measure.Minutes(m)
 	}
@@ -182,7 +182,7 @@ func (f *forecast) writeText(out io.Writer, u measure.System, s readings) error 
 	}
 	from := "counted from " + s.countedFrom()
 	if s.clock {
-		from = "the first reading is of " + s.clockText(0)
+		from = "the first reading is of " + s.clockText(u, 0)
 	}
 	x := fit.Crossing
 	down := fmt.Sprintf("early %s, likely %s, late %s", when(x.EarlyMin), when(x.LikelyMin), when(x.LateMin))

@@ -1,6 +1,9 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -38,7 +41,7 @@ func TestReadSeries(t *testing.T) {
 		{"commas in the first figure", "0,65,5\n5,62\n10,60,4\n", 0, "line 2 has 2 columns, others 3: write points"},
 		{"another column", "0,65,18\n5,62,18\n", 2, ""},
 		{"times of a 12-hour clock", "11:55 am,65\n12:05 PM,62\n1:00pm,55\n", 3, ""},
-		{"colder than ice", "0,65\n5,-400\n", 0, "line 2: -400.0 °C is colder than water gets"},
+		{"colder than ice", "0,65\n5,-400\n", 0, "line 2: -400 °C is colder than water gets"},
 		{"no temperature", "0,65\n5,1e300\n", 0, "line 2: that is hotter than water gets"},
 		{"units", "0,65 C\n1,64 C\n", 0, `"65 C" is not a time and a temperature`},
 		{"too many", strings.Repeat("1,2\n", mostReadings+1), 0, "more than 200000 readings"},
@@ -51,5 +54,22 @@ func TestReadSeries(t *testing.T) {
 	}
 	if _, err := readSeries(zeros{}, "min", measure.Metric); err == nil || !strings.Contains(err.Error(), "larger than") {
 		t.Errorf("without an end: %v", err)
+	}
+}
+
+// TestForecastByThePersonsClock: times of day are answered as the person's clock has them, however
+// the file and its temperatures are written.
+func TestForecastByThePersonsClock(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "shed.csv")
+	for times, file := range map[string]string{"day": "12:00 pm,150\n12:15 pm,145\n12:30 pm,141\n12:45 pm,137\n", "date": "2026-05-16T12:00,150\n2026-05-16T12:15,145\n2026-05-16T12:30,141\n2026-05-16T12:45,137\n"} {
+		if err := os.WriteFile(path, []byte(file), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		for lang, want := range map[string]string{"en_US.UTF-8": `likely [12]:\d\d pm(.|\n)* 12:00 pm\n`, "en_GB.UTF-8": `likely 1[34]:\d\d(.|\n)* 12:00\n`} {
+			code, out, errs := saysIn(t, lang, "forecast", path, "--room", "65F", "--temp-unit", "f", "--data", "none")
+			if code != 0 || !regexp.MustCompile(want).MatchString(out) || lang[3:5] == "US" != strings.Contains(out, " pm") {
+				t.Errorf("%s, %s: %d\n%s%s", lang, times, code, out, errs)
+			}
+		}
 	}
 }

@@ -109,7 +109,7 @@ func (r *restoring) list() error {
 	}
 	_, _ = fmt.Fprintf(w, "copies: %s\n", harmless(here))
 	for i, p := range all {
-		_, _ = fmt.Fprintf(w, "%3d  %s  %s\n", i+1, momentText(p.at), harmless(r.about(p, here)))
+		_, _ = fmt.Fprintf(w, "%3d  %s  %s\n", i+1, p.at.Local().Format(time.DateOnly)+" "+r.units.ClockColumn(p.at.Local()), harmless(r.about(p, here)))
 		if err := w.Flush(); err != nil {
 			return err
 		}

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -295,8 +296,14 @@ func TestRecordGoneWithCopiesThere(t *testing.T) {
 	}
 }
 
-// What a copy holds is dated as everywhere in US units.
+// What a copy holds and when it was made is said as everywhere in US units.
 func TestACopyIsDatedInOwnUnits(t *testing.T) {
+	dir := twoCopies(t)
+	for _, c := range []string{"restore", "copies"} {
+		if _, out, errs := saysIn(t, "en_US.UTF-8", c, "--data", dir); !regexp.MustCompile(`2026-05-16 +\d+:01 [ap]m`).MatchString(out) {
+			t.Errorf("%s: %s%s", c, out, errs)
+		}
+	}
 	h := store.Held{Days: 1, Batches: 2, LastAt: time.Date(2026, 5, 16, 12, 0, 0, 0, time.Local), LastEvents: 4}
 	for u, want := range map[measure.System]string{measure.US: "1 day, 2 batches, last May 16, 2026 (4 events)", measure.Metric: "1 day, 2 batches, last 16 May 2026 (4 events)"} {
 		if got := (&restoring{units: u}).heldText(h); got != want {

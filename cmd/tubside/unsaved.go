@@ -241,7 +241,8 @@ func (l leaving) newestCopy() (from exchange.Source, words string) {
 			continue
 		}
 		if s, err := store.Peek(c.Path); err == nil {
-			return s, ", with the record as it was copied at " + c.At.Local().Format("15:04 on 2 January 2006") + ","
+			k, _, _ := store.PeekKit(c.Path)
+			return s, ", with the record as it was copied at " + k.Units.Moment(c.At.Local(), "15:04 on 2 January 2006") + ","
 		}
 	}
 	rest := whatIsWhole{l.record}
