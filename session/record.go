@@ -65,7 +65,7 @@ func OddRoom(u measure.System, rh float64) error {
 	if rh >= driestAir && rh <= dampestAir {
 		return nil
 	}
-	return shed.Unlikelyf("a room at %s? Indoors it is mostly %s to %s: is that the humidity, or a weight?", u.Percent(rh, 1), measure.PercentFigure(0.3, 0), u.Percent(0.7, 0))
+	return shed.Unlikelyf("a room at %s? Indoors it is mostly %s to %s: is that the humidity, or a weight?", u.PercentTyped(rh), measure.PercentFigure(0.3, 0), u.Percent(0.7, 0))
 }
 
 // asksDry is what else than the figure speaks against a dry weight.

@@ -230,9 +230,9 @@ func (f *fill) parse() error {
 	}
 	switch {
 	case f.hotC < f.coldC:
-		return usage("--hot %s is colder than --cold %s: swap them", u.TempFine(f.hotC), u.TempFine(f.coldC))
+		return usage("--hot %s is colder than --cold %s: swap them", u.TempRead(f.hotC), u.TempRead(f.coldC))
 	case f.kettleC < f.hotC:
-		return usage("--kettle %s is colder than --hot %s: boil it, or say --kettle none", u.TempFine(f.kettleC), u.TempFine(f.hotC))
+		return usage("--kettle %s is colder than --hot %s: boil it, or say --kettle none", u.TempRead(f.kettleC), u.TempRead(f.hotC))
 	case f.stepL > f.volumeL:
 		return usage(u.Spell("--step %s is more than the whole bath of %s: give a smaller jug"), u.Volume(f.stepL), u.Volume(f.volumeL))
 	case f.tubL > 0 && f.volumeL > f.tubL:

@@ -16,6 +16,9 @@ func (s System) Percent(part float64, decimals int) string {
 	return PercentFigure(part, decimals) + " %"
 }
 
+// PercentTyped is Percent as it was typed: "170 %", "57.5 %".
+func (s System) PercentTyped(part float64) string { return s.PercentSigns(figure(100*part, 1, "%")) }
+
 // PercentFigure is Percent without its sign. A half goes up, also one that lacks a little of
 // it only in binary, as 57.5 %.
 func PercentFigure(part float64, decimals int) string {

@@ -18,6 +18,9 @@ func TestPercent(t *testing.T) {
 			t.Errorf("%v %g: %q, not %q", c.u, c.part, got, c.want)
 		}
 	}
+	if got := Metric.PercentTyped(1.7) + US.PercentTyped(0.575); got != "170 %57.5%" {
+		t.Error(got)
+	}
 	if text := "58.4 % is within 45-60 % of it"; US.PercentSigns(text) != "58.4% is within 45-60% of it" || Imperial.PercentSigns(text) != text {
 		t.Errorf("%q", US.PercentSigns(text))
 	}

@@ -184,11 +184,11 @@ func (s Step) ValidateIn(u measure.System) error {
 	case !s.Kind.Facts().Release && s.ReleaseC != 0:
 		return fmt.Errorf("%s: only a wash has a release temperature", s.Name)
 	case s.Water == Mixed && s.ReleaseC > 0 && s.AimC <= s.ReleaseC:
-		return fmt.Errorf("%s: the bath at %s starts no warmer than its release temperature %s", s.Name, u.TempFine(s.AimC), u.TempFine(s.ReleaseC))
+		return fmt.Errorf("%s: the bath at %s starts no warmer than its release temperature %s", s.Name, u.TempRead(s.AimC), u.TempRead(s.ReleaseC))
 	case !SinkC.Contains(s.LowestSinkC):
 		return fmt.Errorf("%s: the coolest start should be between %s and %s", s.Name, u.Temp(SinkC.Min), u.Temp(SinkC.Max))
 	case s.Water == Mixed && s.LowestSinkC > s.AimC:
-		return fmt.Errorf("%s: the coolest start (%s) is above the aim (%s)", s.Name, u.TempFine(s.LowestSinkC), u.TempFine(s.AimC))
+		return fmt.Errorf("%s: the coolest start (%s) is above the aim (%s)", s.Name, u.TempRead(s.LowestSinkC), u.TempRead(s.AimC))
 	case !MaxGapC.Contains(s.MaxGapC):
 		return fmt.Errorf("%s: the change from the last bath should be between 0 and %s", s.Name, u.TempDelta(MaxGapC.Max))
 	case s.HangMin != 0 && !HangRange.Contains(s.HangMin):

@@ -54,6 +54,8 @@ type StepFacts struct {
 	// HangMin is how long fleece that comes hot out of it usually hangs, at the most, until
 	// it is in the next bath, min: it cools, and its wax sets. 0: it may hang.
 	HangMin float64
+	// MixedC is what is offered for a bath mixed to a temperature, where Usual has none, °C.
+	MixedC float64
 	// DunkMin: a soak of no more minutes is dunked by hand; a longer one is left alone.
 	DunkMin float64
 
@@ -63,10 +65,12 @@ type StepFacts struct {
 	Outdoors, Again string
 }
 
+// Mixed rinses are warm, a little less than the wash, as a hot tap has it; presoaks are
+// lukewarm, far below where wax melts (common practice, no source).
 var stepTable = [stepKinds]StepFacts{
 	Presoak: {
 		Word: "presoak", Names: []string{"presoak"}, Begins: ToFill, Next: Rinse,
-		ByBatch: true, Night: true, Weighed: true, DunkMin: quickPresoakMin,
+		ByBatch: true, Night: true, Weighed: true, MixedC: 30, DunkMin: quickPresoakMin,
 		Outdoors: "water outdoors: it carries the soil", Again: "if the water is still brown, repeat the presoak",
 	},
 	Wash: {
@@ -77,7 +81,7 @@ var stepTable = [stepKinds]StepFacts{
 	Rinse: {
 		Word: "rinse", Names: []string{"rinse"}, Begins: ToFill, Next: Rinse,
 		Usual:    Step{Name: "rinse", SoakMin: 10, ShortestMin: 5, LongestMin: 40, Water: FromHot, MaxGapC: 12, FillPart: 1},
-		NoHotter: true, Teaches: true, HangMin: hotHangMin,
+		NoHotter: true, Teaches: true, HangMin: hotHangMin, MixedC: 50,
 		Outdoors: "water outdoors: it still carries some wax", Waxy: true,
 	},
 	Spin: {Word: "spin", Names: []string{"spin"}, Begins: ToSpin, Next: Rack},

@@ -1,6 +1,7 @@
 package gear
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -42,14 +43,14 @@ func checkFillPart(u measure.System, v float64) error {
 	if shed.FillPart.Contains(v) {
 		return nil
 	}
-	return fmt.Errorf("%s is out of range: give between %.0f and %s of the tub's usual bath", u.Percent(v, 1), 100*shed.FillPart.Min, u.Percent(shed.FillPart.Max, 0))
+	return fmt.Errorf("%s is out of range: give between %.0f and %s of the tub's usual bath", u.PercentTyped(v), 100*shed.FillPart.Min, u.Percent(shed.FillPart.Max, 0))
 }
 
 func checkDosePart(u measure.System, v float64) error {
 	if v >= leastDosePart && shed.DosePart.Contains(v) {
 		return nil
 	}
-	return fmt.Errorf("%s is out of range: give between %.0f and %s of the usual dose", u.Percent(v, 1), 100*leastDosePart, u.Percent(shed.DosePart.Max, 0))
+	return fmt.Errorf("%s is out of range: give between %.0f and %s of the usual dose", u.PercentTyped(v), 100*leastDosePart, u.Percent(shed.DosePart.Max, 0))
 }
 
 const leastDosePart = 0.1
@@ -97,7 +98,8 @@ func StepPages(u measure.System, st *shed.Step) []*form.Page {
 }
 
 func stepPages(u measure.System, st *shed.Step) []*form.Page {
-	wash := shed.Wash.Usual().In(u) // what is offered where a step has no figure yet
+	// what is offered where a step has no figure yet
+	wash, own := shed.Wash.Usual().In(u), st.Kind.Usual().In(u)
 	if st.FillPart == 0 {
 		st.FillPart = 1
 	}
@@ -105,7 +107,7 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 		st.ReleaseC = wash.ReleaseC
 	}
 	if st.AimC == 0 {
-		st.AimC, st.LowestSinkC = wash.AimC, wash.LowestSinkC
+		st.AimC, st.LowestSinkC = cmp.Or(own.AimC, u.RoundTempC(st.Kind.Facts().MixedC)), own.LowestSinkC
 	}
 	bath := func() bool { return st.Kind.IsBath() }
 	if st.DosePart == 0 {
@@ -143,14 +145,14 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 			form.NumberField(u, form.Temperature.OrNone(), "Coolest start", "below it, top up first; none for no limit", &st.LowestSinkC, orZero(checkTemp(measure.Between(0.5, shed.SinkC.Max)))),
 		}, Leave: func() error {
 			if st.LowestSinkC > st.AimC {
-				return fmt.Errorf("the coolest start (%s) is above the bath (%s): lower it", u.TempFine(st.LowestSinkC), u.TempFine(st.AimC))
+				return fmt.Errorf("the coolest start (%s) is above the bath (%s): lower it", u.TempRead(st.LowestSinkC), u.TempRead(st.AimC))
 			}
 			return nil
 		}},
 		{Title: "Wax", Hide: func() bool { return !st.Kind.Facts().Release }, Fields: []*form.Field{
 			form.NumberField(u, form.Temperature, "Release temperature", "below it the loosened wax sets again on the fibre", &st.ReleaseC, func(u measure.System, c float64) error {
 				if st.Water == shed.Mixed && st.AimC <= c {
-					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempFine(st.AimC), u.TempFine(c))
+					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempRead(st.AimC), u.TempRead(c))
 				}
 				return checkTemp(shed.ReleaseC)(u, c)
 			}),

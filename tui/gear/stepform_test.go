@@ -29,3 +29,21 @@ func TestStepFormIsOfItsStep(t *testing.T) {
 		}
 	}
 }
+
+// What is offered for a bath mixed to a temperature is of its kind: no rinse as hot as the wash, nor one that
+// has to begin hot. What is refused is repeated as it was typed.
+func TestMixedBathIsOfItsKind(t *testing.T) {
+	for u, want := range map[measure.System][3]string{measure.Metric: {"30", "65.5", "50"}, measure.US: {"85", "150", "120"}} {
+		for kind, aim := range want {
+			st := shed.Step{Kind: shed.StepKind(kind), Name: "own", SoakMin: 10, Water: shed.Mixed}
+			for _, p := range gear.StepPages(u, &st) {
+				for _, f := range p.Fields {
+					coolest := f.Label == "Coolest start, "+u.TempUnit() && st.Kind != shed.Wash && f.Value() != "none"
+					if coolest || strings.HasPrefix(f.Label, "Bath with the fleece") && f.Value() != aim {
+						t.Errorf("%v, a %v: %q offers %s", u, st.Kind, f.Label, f.Value())
+					}
+				}
+			}
+		}
+	}
+}
