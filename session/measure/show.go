@@ -179,7 +179,8 @@ func fraction(v, parts float64) string {
 }
 
 // Mass shows a mass in g. Metric: "2.5 g" below 10 g, "225 g", "1.25 kg" from
-// 1000 g. US: "7.9 oz", "2 lb 3.1 oz" from a pound.
+// 1000 g. US: "7.9 oz", "2 lb 3.1 oz" from a pound, and as a scale of quarters, eighths or
+// twentieths of an ounce has it: "5.25 oz".
 func (s System) Mass(g float64) string { return s.massTo(g, 0) }
 
 // MassApart shows masses in g as Mass does, but with up to three more decimals where aG
@@ -198,6 +199,9 @@ func (s System) massTo(g float64, more int) string {
 		return unknown
 	}
 	if s.Ounces() {
+		if more == 0 && (wholeSteps(g/GPerOz, 8) || wholeSteps(g/GPerOz, 20)) {
+			more = 2
+		}
 		return pounds(g, more)
 	}
 	switch {
@@ -207,6 +211,12 @@ func (s System) massTo(g float64, more int) string {
 		return figure(g, more, "g")
 	}
 	return figure(g/1000, 2+more, "kg")
+}
+
+// wholeSteps says that v is so many steps of a scale that has parts of them in one; what is
+// worked out hardly ever is.
+func wholeSteps(v, parts float64) bool {
+	return math.Abs(v*parts-math.Round(v*parts)) < 1e-6
 }
 
 // Step shows the step of a scale: "1 g", "0.125 oz". It is finer than Mass, for an

@@ -240,6 +240,16 @@ func TestNoNumberIsInNoRange(t *testing.T) {
 	}
 }
 
+// A weight that a scale of quarters, eighths or twentieths of an ounce showed stays as it was typed.
+func TestOuncesAsTheScaleHasThem(t *testing.T) {
+	for typed, want := range map[string]string{"5.25": "5.25 oz", "5.3": "5.3 oz", "5 1/8": "5.125 oz", "0.05": "0.05 oz", "1 lb 5.75": "1 lb 5.75 oz", "10.44": "10.4 oz", "16": "1 lb"} {
+		g, err := US.ParseMassG(typed)
+		if got := US.Mass(g); err != nil || got != want || Imperial.Mass(g) != want {
+			t.Errorf("%s is shown as %s (%v)", typed, got, err)
+		}
+	}
+}
+
 // TestSumsAreRound: a day's sums read as they can be measured, and small ones as finely as a dose.
 func TestSumsAreRound(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
