@@ -145,14 +145,14 @@ type AlarmFacts struct {
 var alarmTable = [alarmKinds]AlarmFacts{
 	BelowRelease: {
 		Word: "below release", Shown: "too cool, wax sets", Spoken: "lift the fleece now, too cool", Priority: HighPriority,
-		Cause: "a wash bath is estimated below its release temperature with the fleece in it",
+		Cause: "a wash bath is estimated below its lift-by temperature with the fleece in it",
 		Else:  "loosened wax sets again on the fibre", Do: "lift now, or pour hot water in at the side, never onto the fleece",
-		Time: "no time to lose", Back: 2 * time.Minute, Unheard: true,
+		Time: "none to lose", Back: 2 * time.Minute, Unheard: true,
 	},
 	NearRelease: {
 		Word: "cooling: lift soon", Shown: "nearly too cool", Spoken: "lift the fleece now", Priority: HighPriority,
-		Cause: "a wash bath may fall below its release temperature within your warning time",
-		Else:  "the bath falls below it before you get there", Do: "lift now. Or cover it, or pour hot water in at the side, never onto the fleece",
+		Cause: "a wash bath may fall below its lift-by temperature within your warning time",
+		Else:  "it falls below before you get there", Do: "lift now. Or cover it, or pour hot water in at the side, never onto the fleece",
 		Time: "your warning time", Back: 2 * time.Minute, Unheard: true,
 	},
 	NotSaved: {
@@ -165,25 +165,25 @@ var alarmTable = [alarmKinds]AlarmFacts{
 		Word: "soaked too long", Spoken: "lift the fleece now, soaked too long", Priority: MediumPriority,
 		Cause: "the fleece has been in this bath longer than its longest soak",
 		Else:  "dirt settles back, fine fleece mats", Do: "lift now",
-		Time: "some minutes", Back: 5 * time.Minute,
+		Time: "a few minutes", Back: 5 * time.Minute,
 	},
 	NotLifted: {
 		Word: "wash not lifted", Spoken: "lift the fleece, the wash is still in", Priority: MediumPriority,
-		Cause: "the soak of a wash is over, and nobody has lifted it in the minutes you usually take",
+		Cause: "a wash has soaked its time, and the minutes you usually take to lift it are over",
 		Else:  "the bath cools with the fleece in it", Do: "lift, or soak longer",
-		Time: "until the longest soak or the release temperature", Back: 5 * time.Minute,
+		Time: "until the longest soak or the lift-by temperature", Back: 5 * time.Minute,
 	},
 	WetWaiting: {
 		Word: "wet fleece waits", Shown: "wet fleece waiting", Spoken: "get the fleece into its next bath, it is cooling", Priority: MediumPriority,
-		Cause: "fleece from a hot bath has hung too long before its next one: usually 20 minutes. Presoaked or fully rinsed fleece may hang",
+		Cause: "fleece from a hot bath has hung too long before its next one, usually 20 minutes; presoaked or fully rinsed fleece may hang",
 		Else:  "it cools, and the next bath is a shock", Do: "fill the next bath and lower it in",
-		Time: "some minutes", Back: 5 * time.Minute,
+		Time: "a few minutes", Back: 5 * time.Minute,
 	},
 	ReadingWanted: {
 		Word: "reading wanted", Shown: "take a reading", Spoken: "take a reading", Priority: MediumPriority,
-		Cause: "a wash bath has had no reading, and may be near its release temperature before its soak is over",
+		Cause: "a wash bath has had no reading, and may be near its lift-by temperature before its soak is over",
 		Else:  "you lift on a guess: too soon or too late", Do: "take a thermometer reading",
-		Time: "some minutes", Back: 5 * time.Minute,
+		Time: "a few minutes", Back: 5 * time.Minute,
 	},
 	FarFromLast: {
 		Word: "next bath too far", Shown: "next bath too different", Spoken: "match the bath to the last one before the fleece goes in", Priority: LowPriority,
@@ -193,7 +193,7 @@ var alarmTable = [alarmKinds]AlarmFacts{
 	},
 	LeftSoaking: {
 		Word: "left soaking", Spoken: "lift the fleece when you can, it's still soaking", Priority: LowPriority,
-		Cause: "the soak of a presoak or rinse is over, and nobody has lifted it in the minutes you usually take",
+		Cause: "a presoak or rinse has soaked its time, and the minutes you usually take to lift it are over",
 		Else:  "nothing yet, until its longest soak is over", Do: "lift, or soak longer",
 		Time: "until the longest soak", Back: time.Hour,
 	},
@@ -207,13 +207,13 @@ var alarmTable = [alarmKinds]AlarmFacts{
 		Word: "soak done", Shown: "soak over", Spoken: "lift the fleece, the soak is over", Priority: CallPriority,
 		Cause: "the planned soak is over, and you are not busy at another tub",
 		Else:  "the tub stands idle", Do: "lift, or soak longer",
-		Time: "some minutes",
+		Time: "a few minutes",
 	},
 	KettleNow: {
 		Word: "kettle on now", Spoken: "put the kettle on", Priority: CallPriority,
-		Cause: "the next bath needs kettle water, which takes as long to boil as the soak has left; or one kettle of several has boiled and the next should go on",
+		Cause: "water put on now boils as the soak ends; or the last kettle has boiled and the next bath needs another",
 		Else:  "wet fleece waits for the kettle", Do: "put the kettle on",
-		Time: "the minutes until the lift",
+		Time: "until the lift",
 	},
 }
 

@@ -86,13 +86,13 @@ func TestPlanSlips(t *testing.T) {
 		{wash(func(s *shed.Step) { s.LongestMin = 18 }), "the soak (20 min) is longer than the longest allowed (18 min)"},
 		{wash(func(s *shed.Step) { s.FillPart = 2 }), "between 0.2 and 1.2"},
 		{wash(func(s *shed.Step) { s.AimC = 90 }), "the bath should be between 5 °C and 80 °C"},
-		{wash(func(s *shed.Step) { s.ReleaseC = 20 }), "the release temperature should be between 30 °C and 65 °C"},
-		{wash(func(s *shed.Step) { s.ReleaseC = 0 }), "a wash needs a release temperature"},
-		{wash(func(s *shed.Step) { s.AimC, s.LowestSinkC = 48.5, 0 }), "the bath at 48.5 °C starts no warmer than its release temperature 49 °C"},
+		{wash(func(s *shed.Step) { s.ReleaseC = 20 }), "the lift-by temperature should be between 30 °C and 65 °C"},
+		{wash(func(s *shed.Step) { s.ReleaseC = 0 }), "a wash needs a lift-by temperature"},
+		{wash(func(s *shed.Step) { s.AimC, s.LowestSinkC = 48.5, 0 }), "the bath at 48.5 °C starts no warmer than its lift-by temperature 49 °C"},
 		{wash(func(s *shed.Step) { s.LowestSinkC = 70 }), "the coolest start (70 °C) is above the aim (65.5 °C)"},
 		{wash(func(s *shed.Step) { s.LowestSinkC = -3 }), "the coolest start should be between 0 °C and 80 °C"},
 		{wash(func(s *shed.Step) { s.MaxGapC = 70 }), "the change from the last bath"},
-		{func(p *shed.Plan) { p.Method.Steps[2].ReleaseC = 40 }, "only a wash has a release temperature"},
+		{func(p *shed.Plan) { p.Method.Steps[2].ReleaseC = 40 }, "only a wash has a lift-by temperature"},
 	} {
 		p := sessiontest.ThreeTubs(row.slip)
 		_ = (&sessiontest.Run{T: t, Now: sessiontest.Dawn}).Refused(session.StartDay{Plan: p}, row.says)

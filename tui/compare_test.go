@@ -107,7 +107,7 @@ func TestTwoDaysSideBySide(t *testing.T) {
 	p.says("no longer marked")
 	p.press("c", "end", "c")
 	p.settled()
-	p.sees("Sat 1 Nov 2025 and Sat 28 Feb 2026", "+3.5 °C", "3.5 °C further above the release")
+	p.sees("Sat 1 Nov 2025 and Sat 28 Feb 2026", "+3.5 °C", "3.5 °C further above the lift-by")
 	p.everySize()
 	p.press("m")
 	p.settled()

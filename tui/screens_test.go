@@ -320,7 +320,7 @@ func TestMethods(t *testing.T) {
 	p.says("is above the bath")
 	p.types("60")
 	p.press("enter", "6", "5", "enter")
-	p.says("starts no warmer than its release")
+	p.says("starts no warmer than its lift-by")
 	p.press("5", "0", "enter", "right", "enter", "5", "0", "enter") // the first key replaces what was refused
 	if len(p.ledger.Own) != 1 {
 		t.Fatalf("methods %+v\n%s", p.ledger.Own, p.view())

@@ -59,9 +59,9 @@ func HelpAt(d session.Day, tub int, now time.Time) (Help, error) {
 	case t.Phase == shed.Draining && s.Kind.Facts().Release:
 		return Help{}, fmt.Errorf("the fleece is out of %s's wash bath: nothing has to keep warm", d.TubName(tub))
 	case t.Phase != shed.ToSink && t.Phase != shed.Soaking || !s.Kind.Facts().Release:
-		return Help{}, fmt.Errorf("%s has no wash bath: only a wash has a release temperature to keep above", d.TubName(tub))
+		return Help{}, fmt.Errorf("%s has no wash bath: only a wash has a lift-by temperature to keep above", d.TubName(tub))
 	case s.ReleaseC <= 0:
-		return Help{}, fmt.Errorf("the method gives %s's %s no release temperature to keep above", d.TubName(tub), s.Name)
+		return Help{}, fmt.Errorf("the method gives %s's %s no lift-by temperature to keep above", d.TubName(tub), s.Name)
 	}
 	h := d.Heat(tub)
 	nowMin := max(0, measure.MinutesBetween(h.FilledAt, now))

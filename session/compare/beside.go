@@ -130,7 +130,7 @@ func (w Words) concludes(a, b ledger.Summary, of []Pair) (out []string) {
 			out = append(out, fmt.Sprintf(less, w.Day(b.StartedAt), of[m].Show(-d)))
 		}
 	}
-	say(Margin, apartC, "On %s fleece was lifted %s further above the release temperature.", "On %s fleece was lifted %s nearer to the release temperature.")
+	say(Margin, apartC, "On %s fleece was lifted %s further above the lift-by temperature.", "On %s fleece was lifted %s nearer to the lift-by temperature.")
 	say(Waited, apartMin, "On %s a batch waited %s longer.", "On %s a batch waited %s less.")
 	say(Water, apartWater*of[Water].A, "On %s a batch took %s more water.", "On %s a batch took %s less water.")
 	if len(out) == 0 {

@@ -220,7 +220,7 @@ func TestBesideByHand(t *testing.T) {
 			t.Errorf("%s: %s, not %s", what, rows[what], want)
 		}
 	}
-	want := "On Sun 3 May 2026 fleece was lifted 2.5 °C further above the release temperature. On Sun 3 May 2026 a batch waited 11 min less. On Sun 3 May 2026 a batch took 8 L more water. Two days can't tell a change from chance: that takes many."
+	want := "On Sun 3 May 2026 fleece was lifted 2.5 °C further above the lift-by temperature. On Sun 3 May 2026 a batch waited 11 min less. On Sun 3 May 2026 a batch took 8 L more water. Two days can't tell a change from chance: that takes many."
 	if got := strings.Join(says, " "); got != want {
 		t.Errorf("it is said: %s", got)
 	}

@@ -45,7 +45,7 @@ func (w Words) Value(m Measure, v float64) string {
 // What is what a measure's figure stands for.
 func (w Words) What(m Measure) string {
 	return [...]string{
-		Margin: "degrees above release temperature at the lift", Soaked: "time in hot washes", Late: "baths cooled later than forecast by (minus: sooner)", Yield: "yield",
+		Margin: "degrees above the lift-by temperature at the lift", Soaked: "time in hot washes", Late: "baths cooled later than forecast by (minus: sooner)", Yield: "yield",
 		Waited: "time a batch waited for its next step", Water: "water for a batch", Heat: "heat in that water", Scour: "scour for a batch",
 	}[m]
 }

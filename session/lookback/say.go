@@ -135,7 +135,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		case f.Washes > 0:
 			every = "By readings and estimates every wash"
 		}
-		return fmt.Sprintf(every+" stayed above its release temperature, by at least %s (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
+		return fmt.Sprintf(every+" stayed above its lift-by temperature, by at least %s (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
 	}
 	return ""
 }

@@ -178,13 +178,13 @@ func (s Step) ValidateIn(u measure.System) error {
 	case s.Water == Mixed && !AimC.Contains(s.AimC):
 		return fmt.Errorf("%s: the bath should be between %s and %s", s.Name, u.Temp(AimC.Min), u.Temp(AimC.Max))
 	case s.ReleaseC != 0 && !ReleaseC.Contains(s.ReleaseC):
-		return fmt.Errorf("%s: the release temperature should be between %s and %s, usually %s", s.Name, u.Temp(ReleaseC.Min), u.Temp(ReleaseC.Max), u.Temp(49))
+		return fmt.Errorf("%s: the lift-by temperature should be between %s and %s, usually %s", s.Name, u.Temp(ReleaseC.Min), u.Temp(ReleaseC.Max), u.Temp(49))
 	case s.Kind.Facts().Release && s.ReleaseC == 0:
-		return fmt.Errorf("%s: a wash needs a release temperature, usually %s: below it the wax sets again", s.Name, u.Temp(49))
+		return fmt.Errorf("%s: a wash needs a lift-by temperature, usually %s: below it the wax sets again", s.Name, u.Temp(49))
 	case !s.Kind.Facts().Release && s.ReleaseC != 0:
-		return fmt.Errorf("%s: only a wash has a release temperature", s.Name)
+		return fmt.Errorf("%s: only a wash has a lift-by temperature", s.Name)
 	case s.Water == Mixed && s.ReleaseC > 0 && s.AimC <= s.ReleaseC:
-		return fmt.Errorf("%s: the bath at %s starts no warmer than its release temperature %s", s.Name, u.TempRead(s.AimC), u.TempRead(s.ReleaseC))
+		return fmt.Errorf("%s: the bath at %s starts no warmer than its lift-by temperature %s", s.Name, u.TempRead(s.AimC), u.TempRead(s.ReleaseC))
 	case !SinkC.Contains(s.LowestSinkC):
 		return fmt.Errorf("%s: the coolest start should be between %s and %s", s.Name, u.Temp(SinkC.Min), u.Temp(SinkC.Max))
 	case s.Water == Mixed && s.LowestSinkC > s.AimC:

@@ -181,14 +181,14 @@ func (s *helpScreen) text(w int) []string {
 		f := k.Facts()
 		out = append(out, "", t.Chosen.Render(fmt.Sprintf("  %s (%s)", k.Shown(), f.Priority)))
 		para("why      ", f.Cause)
-		para("or else  ", f.Else)
-		para("so       ", f.Do)
-		para("you have ", f.Time)
+		para("risk     ", f.Else)
+		para("do       ", f.Do)
+		para("time     ", f.Time)
+		again := "no, a call sounds once"
 		if f.Back > 0 {
-			para("", "heard, not done: rings again in "+measure.Minutes(f.Back.Minutes()))
-		} else {
-			para("", "said once; no alarm")
+			again = "in " + measure.Minutes(f.Back.Minutes()) + ", if heard but not done"
 		}
+		para("again    ", again)
 	}
 	head("Cautions")
 	for _, c := range coach.Cautions(s.E.Kit.Units) {

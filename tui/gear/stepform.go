@@ -116,11 +116,10 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 	if st.HangMin == 0 {
 		st.HangMin = st.Kind.Facts().HangMin
 	}
-	hangs := "hot fleece cools as it hangs, and its wax sets again"
+	hangs := "hot fleece cools as it hangs, and its wax sets again: an alarm rings at twice this, but no later than 45 min, or than this where it is longer"
 	if st.Kind.Facts().Weighed { // it took no wax, which would set
 		hangs = "after a cold soak it may wait"
 	}
-	hangs += ": an alarm rings at twice this or 45 min, whichever is sooner, but not before this"
 	return []*form.Page{
 		{Title: "Step", Fields: []*form.Field{
 			nil, // the kind, which all the others follow
@@ -150,9 +149,9 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 			return nil
 		}},
 		{Title: "Wax", Hide: func() bool { return !st.Kind.Facts().Release }, Fields: []*form.Field{
-			form.NumberField(u, form.Temperature, "Release temperature", "below it the loosened wax sets again on the fibre", &st.ReleaseC, func(u measure.System, c float64) error {
+			form.NumberField(u, form.Temperature, "Lift before it cools to", "below it loosened wax sets again on the fibre", &st.ReleaseC, func(u measure.System, c float64) error {
 				if st.Water == shed.Mixed && st.AimC <= c {
-					return fmt.Errorf("the bath at %s starts no warmer than its release temperature %s", u.TempRead(st.AimC), u.TempRead(c))
+					return fmt.Errorf("the bath at %s starts no warmer than its lift-by temperature %s", u.TempRead(st.AimC), u.TempRead(c))
 				}
 				return checkTemp(shed.ReleaseC)(u, c)
 			}),

@@ -34,7 +34,7 @@ func newSteps(e *base.Env, m shed.Method, changed func(string)) base.Screen {
 	s.Idle = func() []string { return append(s.grid.Idle(), s.grid.IdleMoves()...) }
 	s.grid.Cols = []base.Column{
 		{Title: "step", Name: true}, {Title: "shortest", Right: true, Spare: 3}, {Title: "soak", Right: true}, {Title: "longest", Right: true, Spare: 2},
-		{Title: "water"}, {Title: "release", Right: true, Spare: 1}, {Title: "drains", Spare: 4},
+		{Title: "water"}, {Title: "lift by", Right: true, Spare: 1}, {Title: "drains", Spare: 4},
 	}
 	s.fill()
 	return s
@@ -225,7 +225,7 @@ func (s *stepsScreen) Place() string {
 		paras = append(paras, draw.Para{Lines: []string{""}, Rank: 4})
 		say(1, "(*) twice for a waxy fleece")
 	}
-	say(3, fmt.Sprintf("%d steps. An alarm rings when the soak is over, past the longest, and before a wash bath comes down to its release temperature.", len(s.m.Steps)))
+	say(3, fmt.Sprintf("%d steps. An alarm rings when the soak is over, past the longest, and before a wash bath comes down to its lift-by temperature.", len(s.m.Steps)))
 	if s.builtIn() {
 		say(2, "The built-in method is never changed: e makes a copy of your own first.")
 	}

@@ -86,7 +86,7 @@ func (p *htmlPage) curves() {
 		p.put("p", "None yet.")
 		return
 	}
-	p.put("p", "Solid: the bath by all its readings; dashed: as it was forecast when the fleece went in. Dots: what was read. The shaded time is that of the fleece in the bath; the dotted line is the release temperature.")
+	p.put("p", "Solid: the bath by all its readings; dashed: as it was forecast when the fleece went in. Dots: what was read. The shaded time is that of the fleece in the bath; the dotted line is the lift-by temperature.")
 }
 
 // curve draws one bath: its temperature, in the person's degrees, by the minute.
