@@ -57,14 +57,22 @@ func Apply(d Day, r Recorded) Day {
 	case BreakTaken:
 		d.takeBreak(e, r.At)
 	case KettlePutOn:
-		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin, LoadL: e.LoadL, LoadAt: r.At}
+		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin, LoadL: e.LoadL, InL: e.VolumeL}
+		if e.LoadL > 0 {
+			d.Kettle.InL = min(e.LoadL, e.VolumeL)
+		}
 	case KettleRefilled:
+		if e.MoreL > 0 {
+			d.Kettle.withMore(e.MoreL, d.Plan.Kit.Kettle.CapacityL)
+		}
 		d.Kettle.refill(r.At)
+	case KettleAgain:
+		d.Kettle.again(e.All, e.BoilMin, r.At)
 	case KettleBoiled:
-		if !d.Kettle.BoiledAt.IsZero() && d.Kettle.PailMin(r.At) > MostStoodMin { // all of it again
+		if !d.Kettle.BoiledAt.IsZero() && d.Kettle.PailMin(r.At) > MostStoodMin { // an older record: all of it again
 			d.Kettle.KeptAt = r.At
 		}
-		d.Kettle.BoiledAt = r.At
+		d.Kettle.BoiledAt, d.Kettle.AgainMin = r.At, 0
 	case NoteAdded:
 		d.Notes = append(d.Notes, shed.Note{At: r.At, Tub: e.Tub, Text: e.Text})
 	case BatchWeighed:
@@ -111,7 +119,7 @@ func Apply(d Day, r Recorded) Day {
 		d.changeRoom(e.Kit.RoomC, r.At)
 		d.Plan.Kit = e.Kit
 		if e.Kit.Kettle.AsideL > 0 {
-			d.stopKettle(r.At)
+			d.stopKettle()
 		}
 		for len(d.Tubs) < len(e.Kit.Tubs) {
 			d.Tubs = append(d.Tubs, TubRun{PhaseAt: r.At})

@@ -96,7 +96,7 @@ func deedWord(e Event) string {
 		return "soak changed"
 	case ReadingTaken:
 		return "reading taken"
-	case KettlePutOn:
+	case KettlePutOn, KettleAgain:
 		return "kettle put on"
 	case KettleRefilled:
 		return "kettle refilled"
@@ -302,7 +302,7 @@ func (d *Day) moveClock(e ClockSet, at time.Time) {
 		}
 		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt)
 	}
-	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.LoadAt, &d.Kettle.KeptAt, &d.Kettle.BoiledAt)
+	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.KeptAt, &d.Kettle.BoiledAt)
 	told := d.Told()
 	d.deeds = nil
 	for _, r := range told {

@@ -130,8 +130,9 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		return out
 	}
 	t := d.Tubs[tub]
-	if k, on := d.KettleOn(); on && k.Tub == tub && k.Refills(now) {
-		if _, away := d.Away(now); !away && (d.FindAlarm(KettleNow, tub) >= 0 || !now.Before(d.atWorkTill(now))) { // else they see it when they come from there
+	if k, on := d.KettleOn(); on && k.Tub == tub && !now.Before(k.ThroughAt()) {
+		k, _ = d.KettleDue(now)
+		if _, away := d.Away(now); k.Refills(now) && !away && (d.FindAlarm(KettleNow, tub) >= 0 || !now.Before(d.atWorkTill(now))) { // else they see it when they come from there
 			out = append(out, KettleNow)
 		}
 	}

@@ -87,7 +87,15 @@ type (
 	}
 	// KettleRefilled says that one boil of several is kept hot, and the next is on.
 	KettleRefilled struct {
-		Tub int `json:"tub"`
+		Tub   int     `json:"tub"`
+		MoreL float64 `json:"more_l,omitempty"` // than it was put on for
+	}
+	// KettleAgain says that what has boiled and stood is on again: what is in the kettle, or All
+	// of it. That takes about BoilMin.
+	KettleAgain struct {
+		Tub     int     `json:"tub"`
+		BoilMin float64 `json:"boil_min"`
+		All     bool    `json:"all,omitempty"`
 	}
 	// KettleBoiled says that all of it has boiled.
 	KettleBoiled struct {
@@ -329,6 +337,7 @@ func (BatchLoaded) kind() eventKind        { return eventKind{"batch loaded", of
 func (BathFilled) kind() eventKind         { return eventKind{"bath filled", ofTub} }
 func (KettlePutOn) kind() eventKind        { return eventKind{"kettle put on", ofTub} }
 func (KettleRefilled) kind() eventKind     { return eventKind{"kettle refilled", ofTub} }
+func (KettleAgain) kind() eventKind        { return eventKind{"kettle on again", ofTub} }
 func (KettleBoiled) kind() eventKind       { return eventKind{"kettle boiled", ofTub} }
 func (FleeceSunk) kind() eventKind         { return eventKind{"fleece sunk", ofFate} }
 func (ReadingTaken) kind() eventKind       { return eventKind{"reading taken", ofTub} }
@@ -382,7 +391,7 @@ var eventTypes = func() map[string]reflect.Type {
 // AllEvents has one empty value of each kind of event, for codecs and tests.
 func AllEvents() []Event {
 	return []Event{
-		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleRefilled{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
+		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleRefilled{}, KettleAgain{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{}, BasketMoved{},
 		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, BatchJudged{}, PartNamed{}, BreakTaken{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},

@@ -12,7 +12,7 @@ import (
 )
 
 // IsFor says that it is for the bath that a tub waits for.
-func (k KettleRun) IsFor(t TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
+func (k *KettleRun) IsFor(t *TubRun) bool { return k.Batch == t.Batch && k.Step == t.At }
 
 // KettleOn is the kettle that is on, or that has boiled and waits to be poured, however
 // long: what has stood is brought back to the boil, and is not forgotten. ok is false where
@@ -29,11 +29,6 @@ func (d Day) KettleOn() (k KettleRun, ok bool) {
 		}
 	}
 	return k, slices.ContainsFunc(d.Waiting(), func(b shed.Batch) bool { return b.ID == k.Batch })
-}
-
-// Stale says that it, or what is in the pail, has boiled and stood too long to be poured.
-func (k KettleRun) Stale(now time.Time) bool {
-	return !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > KettleFreshMin || k.PailMin(now) > MostStoodMin)
 }
 
 // BoiledL is what stands in the kettle, boiled and hot, whichever bath it is for, L.
@@ -65,68 +60,104 @@ type KettleWish struct {
 	AsItComes bool
 }
 
-// WantsKettle is the kettle water for the next bath of a tub: the one it waits
-// for, or the one after the bath it is in, or the first of a batch that is to be
-// loaded; h is the heat of the bath it is in, if it is known.
-func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (KettleWish, bool) {
-	t, k := d.Tubs[tub], d.Plan.Kit
-	w := KettleWish{tub: tub, Batch: t.Batch, Step: t.At + 1}
-	n, phase, at := t, t.Phase, now    // at: when its water runs, as far as can be told
+// toNextBath makes a tub as it will be when its next bath is filled, which wants the kettle if any
+// does: the bath it waits for, or the one after that it is in, or the first of a batch that is to
+// be loaded. Until then it is in phase; at is when the water runs, as far as can be told.
+func (d *Day) toNextBath(tub int, load string, now time.Time) (phase shed.Phase, at time.Time, ok bool) {
+	d.Tubs = slices.Clone(d.Tubs)
+	t := &d.Tubs[tub]
+	phase, at = t.Phase, now
+	step := t.At + 1
 	if load != "" && load != t.Batch { // it comes once the tub is free
 		phase = shed.Idle
 	}
 	switch phase {
 	case shed.ToFill:
-		w.Step = t.At
+		step = t.At
 	case shed.Soaking:
-		n.LastWet, n.LastLiftC, n.LastSankC = true, t.Bath.SinkC, t.Bath.SinkC
+		t.LastWet, t.LastLiftC, t.LastSankC = true, t.Bath.SinkC, t.Bath.SinkC
 		if end := t.SoakEndAt(now); end.After(now) {
 			at = end
 		}
 	case shed.ToSink:
-		n.LastWet, n.LastLiftC, n.LastSankC = true, t.Bath.FillC, t.Bath.FillC
+		t.LastWet, t.LastLiftC, t.LastSankC = true, t.Bath.FillC, t.Bath.FillC
 		at = now.Add(measure.Lasting(t.Bath.SoakMin))
 	case shed.Draining:
 	case shed.Idle:
 		waiting := d.Waiting()
 		i := max(0, slices.IndexFunc(waiting, func(b shed.Batch) bool { return b.ID == load }))
 		if i >= len(waiting) {
-			return w, false
+			return phase, at, false
 		}
-		w.Batch, w.Step = waiting[i].ID, 0
-		n = TubRun{Batch: w.Batch, Steps: loadFor(d.Plan, tub, waiting[i]).Steps}
+		*t, step = TubRun{Batch: waiting[i].ID, Steps: loadFor(d.Plan, tub, waiting[i]).Steps}, 0
 	case shed.ToSpin, shed.ToRack:
+		return phase, at, false
+	}
+	t.At = step
+	k, s := &d.Plan.Kit.Kettle, t.Step() // asked for every second: no kettle, no reckoning
+	return phase, at, k.CapacityL > 0 && k.PowerW > 0 && step < len(t.Steps) && s.Water != shed.FromCold && s.Kind.IsBath()
+}
+
+// WantsKettle is the kettle water for the next bath of a tub; h is the heat of the bath it is in,
+// if it is known.
+func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (w KettleWish, ok bool) {
+	next, t := d, d.Tubs[tub]
+	phase, at, ok := next.toNextBath(tub, load, now)
+	n := &next.Tubs[tub]
+	s := n.Step()
+	if !ok || phase == shed.ToSink && s.Water == shed.FromHot { // nobody knows how cool the lift comes
 		return w, false
 	}
-	// Asked for every second: no kettle, no reckoning.
-	if k.Kettle.CapacityL <= 0 || k.Kettle.PowerW <= 0 || w.Step >= len(n.Steps) || n.Steps[w.Step].Water == shed.FromCold || !n.Steps[w.Step].Kind.IsBath() {
-		return w, false
-	}
-	n.At = w.Step
-	next := d
-	next.Tubs = slices.Clone(d.Tubs)
-	fill := func() FillPlan {
-		next.Tubs[tub] = n
-		return next.FillWith(tub, next.FromTank(tub, d.HotLeftL(at)))
-	}
-	f := fill()
-	if phase == shed.ToSink && n.Steps[w.Step].Water == shed.FromHot { // nobody knows how cool the lift comes
-		return w, false
-	}
+	f := next.FillWith(tub, next.FromTank(tub, d.HotLeftL(at)))
 	if phase == shed.Soaking && f.Pour.KettleL > 0 { // it depends on the lift, which comes cooler
 		if !h.Ok {
 			h = d.Heat(tub)
 		}
 		if c, _ := h.At(t.SoakEndAt(t.HeldAt)); measure.Finite(c) {
 			n.LastLiftC = c
-			f = fill()
+			f = next.FillWith(tub, next.FromTank(tub, d.HotLeftL(at)))
 		}
 	}
 	if f.Pour.KettleL < LeastKettleL || (phase == shed.ToFill || phase == shed.Draining) && next.tapWillDo(tub, f, now) {
 		return w, false
 	}
-	w.Name, w.Fill, w.BoilMin, w.AsItComes = d.StepName(w.Batch, w.Step, n.Steps[w.Step].Name), f, FillBoilMin(k, f), n.Steps[w.Step].Water == shed.FromHot
-	return w, true
+	return KettleWish{tub: tub, Batch: n.Batch, Step: n.At, Name: d.StepName(n.Batch, n.At, s.Name), Fill: f, BoilMin: FillBoilMin(d.Plan.Kit, f), AsItComes: s.Water == shed.FromHot}, true
+}
+
+// FarUnderC is how far under its aim a wash may come and no more is said of it, hot enough to
+// begin as it may be. Our own choice.
+const FarUnderC = 2.0
+
+// KettleDue is KettleOn with all that its bath wants by now: where the tap has come so much cooler
+// since that the bath would be far under its aim, and there is something to be gained, one more boil follows.
+func (d Day) KettleDue(now time.Time) (k KettleRun, ok bool) {
+	if k, ok = d.KettleOn(); !ok || k.Stale(now) {
+		return k, ok
+	}
+	_, at, wants := d.toNextBath(k.Tub, k.Batch, now)
+	if t := &d.Tubs[k.Tub]; !wants || !k.IsFor(t) || t.Step().Water != shed.Mixed {
+		return k, true
+	}
+	from := d.FromTank(k.Tub, d.HotLeftL(at))
+	if f := d.FillWith(k.Tub, k.supply(from, now)); f.ShortC > FarUnderC || f.Short() {
+		if more := d.FillWith(k.Tub, from).Pour.KettleL - k.VolumeL; more >= LeastKettleL/2 {
+			k.withMore(more, d.Plan.Kit.Kettle.CapacityL)
+		}
+	}
+	return k, true
+}
+
+// boilAgain puts what has boiled and stood on again: all of it where what is in the pail has cooled too.
+func (d *Day) boilAgain(k KettleRun, now time.Time) KettleAgain {
+	e, litres := KettleAgain{Tub: k.Tub, All: k.PailMin(now) > MostStoodMin}, k.InL
+	if e.All {
+		litres += k.PailL
+		e.BoilMin = k.loadMin(d.Kettle.VolumeL-litres) + shed.RefillMin*float64(d.Kettle.Loads()-1)
+	}
+	kit := &d.Plan.Kit
+	stoodC := kit.Boil(false, measure.MinutesBetween(k.ThroughAt(), now), k.PailMin(now)).PouredC()
+	e.BoilMin += kit.BoilFromMin(litres, stoodC(litres))
+	return e
 }
 
 // Boiled is the day for somebody who never says that the kettle is on: no fill waits for it.
@@ -174,18 +205,19 @@ func (d Day) BoilDue(tub int, batch string, step int, now time.Time) (due, liste
 // reckoned; the same command with Sure set is accepted.
 var ErrBoiledSoon = errors.New("boiled soon")
 
-// decideKettle is one key: on, and then boiled.
+// decideKettle is one key: on, and then boiled, and so with each boil of several, and again where
+// what has boiled has stood.
 func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
-	if k, on := d.KettleOn(); on {
+	if k, on := d.KettleDue(now); on {
 		switch {
-		case k.Stale(now): // it was brought back to the boil
-			return []Event{KettleBoiled{Tub: k.Tub}}, nil
+		case k.Cools(now):
+			return []Event{d.boilAgain(k, now)}, nil
 		case !k.BoiledAt.IsZero():
 			return nil, errors.New(d.SayPour(k))
 		case !c.Sure && k.tooSoon(now):
-			return nil, refusal{fmt.Sprintf("the kettle takes about %s: boiled already", measure.Minutes(math.Ceil(k.loadMin(k.OnL())))), ErrBoiledSoon}
+			return nil, refusal{fmt.Sprintf("the kettle takes about %s: boiled already", measure.Minutes(math.Ceil(k.onMin()))), ErrBoiledSoon}
 		case k.Follows():
-			return []Event{KettleRefilled{Tub: k.Tub}}, nil
+			return []Event{KettleRefilled{Tub: k.Tub, MoreL: k.VolumeL - d.Kettle.VolumeL}}, nil
 		}
 		return []Event{KettleBoiled{Tub: k.Tub}}, nil
 	}
@@ -231,7 +263,7 @@ func FillBoilMin(k shed.Kit, f FillPlan) float64 {
 // Cooled says that what has boiled for the bath of a tub has stood for longer than anybody pours it.
 func (d Day) Cooled(tub int, now time.Time) bool {
 	k, on := d.KettleOn()
-	return on && k.IsFor(d.Tubs[tub]) && !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > MostStoodMin || k.PailMin(now) > MostStoodMin)
+	return on && k.IsFor(&d.Tubs[tub]) && !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > MostStoodMin || k.PailMin(now) > MostStoodMin)
 }
 
 // FillAgain is FillAt with what has cooled boiled again.
@@ -246,12 +278,8 @@ func (d Day) FillAgain(tub int, now time.Time) FillPlan {
 // cooled since.
 func (d Day) FillAt(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
-	if k, on := d.KettleOn(); on && k.IsFor(d.Tubs[tub]) {
-		from.BoiledL = k.VolumeL // as it was put on, whatever has changed since
-		if !k.BoiledAt.IsZero() {
-			from.StoodMin = min(MostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
-		}
-		from.PailMin = k.PailMin(now)
+	if k, on := d.KettleDue(now); on && k.IsFor(&d.Tubs[tub]) {
+		from = k.supply(from, now)
 	}
 	f := d.FillWith(tub, from)
 	if from.BoiledL == 0 && d.tapWillDo(tub, f, now) {
@@ -271,19 +299,35 @@ func (d Day) tapWillDo(tub int, f FillPlan, now time.Time) bool {
 	return !TooFar(s, d.GapC(tub, d.fillFromTap(tub, at).AfterC, at))
 }
 
-// InPailL is what of a tub's kettle has boiled and waits in the pail, while the next boils, L.
-func (d Day) InPailL(tub int) float64 {
-	if k, on := d.KettleOn(); on && k.IsFor(d.Tubs[tub]) && k.BoiledAt.IsZero() {
-		return float64(k.Load) * k.LoadL
+// supply is what a bath is made from with all that the kettle is on for, as it has cooled since
+// it boiled.
+func (k *KettleRun) supply(from Supply, now time.Time) Supply {
+	from.BoiledL, from.PailMin = k.VolumeL, k.PailMin(now)
+	if !k.BoiledAt.IsZero() {
+		from.StoodMin = min(MostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
 	}
-	return 0
+	return from
+}
+
+// HasBoiledL is what has boiled for the bath of a tub and is hot still, L, while more is to boil.
+func (d *Day) HasBoiledL(tub int, now time.Time) float64 {
+	switch k := &d.Kettle; {
+	case k.OnAt.IsZero() || !k.IsFor(&d.Tubs[tub]) || d.Cooled(tub, now):
+		return 0
+	case k.BoiledAt.IsZero():
+		return k.PailL
+	default:
+		return k.VolumeL
+	}
 }
 
 // fillFromTap is FillAt without what has not boiled yet.
 func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
-	if from.BoiledL = d.InPailL(tub); from.BoiledL > 0 {
-		from.StoodMin = d.Kettle.PailMin(now)
+	if hasL := d.HasBoiledL(tub, now); hasL > 0 {
+		if from = d.Kettle.supply(from, now); d.Kettle.BoiledAt.IsZero() {
+			from.BoiledL, from.StoodMin = hasL, from.PailMin
+		}
 	}
 	from.tapOnly = from.BoiledL == 0
 	return d.FillWith(tub, from)
@@ -291,12 +335,11 @@ func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
 
 // stopKettle ends a boil that has not come to its end: what has boiled before it waits to be
 // poured, and no more comes.
-func (d *Day) stopKettle(at time.Time) {
-	k := &d.Kettle
-	switch boiled := float64(k.Load) * k.LoadL; {
+func (d *Day) stopKettle() {
+	switch k := &d.Kettle; {
 	case k.OnAt.IsZero() || !k.BoiledAt.IsZero():
-	case boiled > 0:
-		k.VolumeL, k.BoiledAt = boiled, at
+	case k.PailL > 0:
+		k.VolumeL, k.InL, k.PailL, k.Load, k.BoiledAt = k.PailL, k.PailL, 0, 0, k.KeptAt
 	default:
 		*k = KettleRun{}
 	}

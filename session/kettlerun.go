@@ -11,20 +11,22 @@ import (
 // KettleRun is the kettle as the person has told of it; the zero one is cold, or
 // nobody says.
 type KettleRun struct {
-	OnAt     time.Time
+	OnAt     time.Time // since when what is in it is on
 	BoiledAt time.Time // zero: not told
 	Tub      int       // whose bath it is for
 	Batch    string
 	Step     int // index into the batch's steps
 	StepName string
-	VolumeL  float64
-	BoilMin  float64 // as reckoned when it was put on, for all of it
-	// Where it takes several boils: what each is but the last, which is on now, counted
-	// from 0, and since when.
+	VolumeL  float64 // all of it: in the pail, in the kettle, and still to go on
+	BoilMin  float64 // for all of it, as reckoned when it was put on
+	InL      float64 // what is in the kettle
+	AgainMin float64 // where that has boiled and stood, and is on again: how long that takes
+	// Where it takes several boils: the most for one, how many are in the pail, how much
+	// that is, and when the last of it boiled.
 	LoadL  float64
 	Load   int
-	LoadAt time.Time
-	KeptAt time.Time // when what is in the pail boiled
+	PailL  float64
+	KeptAt time.Time
 }
 
 // KettleFreshMin is how long boiled water may stand until its fill begins, min: later it
@@ -45,11 +47,33 @@ func (k *KettleRun) refill(at time.Time) {
 	} else if k.Load == 0 {
 		k.KeptAt = at
 	}
-	k.Load, k.LoadAt = k.Load+1, at
+	k.Load, k.PailL, k.OnAt, k.AgainMin = k.Load+1, k.PailL+k.InL, at, 0
+	k.InL = min(k.LoadL, k.VolumeL-k.PailL)
+}
+
+// again puts back on what has boiled and stood: that in the kettle, or all of it, from the
+// first boil. boilMin is how long that takes.
+func (k *KettleRun) again(all bool, boilMin float64, at time.Time) {
+	k.OnAt, k.BoiledAt, k.AgainMin = at, time.Time{}, boilMin
+	if all {
+		k.Load, k.PailL, k.AgainMin, k.BoilMin = 0, 0, 0, boilMin
+		if k.InL = k.VolumeL; k.LoadL > 0 {
+			k.InL = min(k.InL, k.LoadL)
+		}
+	}
+}
+
+// withMore has so much more boiled for its bath, in a kettle of so many litres: what boils now, or
+// has boiled, is not the last any more.
+func (k *KettleRun) withMore(moreL, kettleL float64) {
+	perL := k.loadMin(1)
+	k.OnAt, k.BoiledAt = k.ThroughAt().Add(-measure.Lasting(k.onMin())), time.Time{}
+	k.VolumeL, k.LoadL = k.VolumeL+moreL, kettleL
+	k.BoilMin = perL*k.VolumeL + shed.RefillMin*float64(k.Loads()-1)
 }
 
 // StoodMin is for how long a boil that is through waits for its refill, min; below 0 if none does.
-func (k KettleRun) StoodMin(now time.Time) float64 {
+func (k *KettleRun) StoodMin(now time.Time) float64 {
 	if !k.Follows() {
 		return -1
 	}
@@ -57,7 +81,7 @@ func (k KettleRun) StoodMin(now time.Time) float64 {
 }
 
 // PailMin is for how long what is in the pail has been boiled, min; 0 with none.
-func (k KettleRun) PailMin(now time.Time) float64 {
+func (k *KettleRun) PailMin(now time.Time) float64 {
 	if k.Load == 0 {
 		return 0
 	}
@@ -65,26 +89,26 @@ func (k KettleRun) PailMin(now time.Time) float64 {
 }
 
 // Loads is how many boils it takes, 1 at the least.
-func (k KettleRun) Loads() int {
-	if n := math.Ceil(k.VolumeL/k.LoadL - 1e-9); k.LoadL > 0 && n >= 1 && n <= 99 { // a record from elsewhere
-		return int(n)
+func (k *KettleRun) Loads() int {
+	if n := math.Ceil(k.restL()/k.LoadL - 1e-9); k.LoadL > 0 && n >= 1 && n <= 99 { // a record from elsewhere
+		return k.Load + 1 + int(n)
 	}
-	return 1
+	return k.Load + 1
 }
 
-// LeftL is what is still to boil, the boil that is on with it, L.
-func (k KettleRun) LeftL() float64 { return max(0, k.VolumeL-float64(k.Load)*k.LoadL) }
+// restL is what has not been in the kettle yet, L.
+func (k *KettleRun) restL() float64 { return k.VolumeL - k.PailL - k.InL }
 
-// OnL is the boil that is on, L.
-func (k KettleRun) OnL() float64 {
-	if k.Load+1 < k.Loads() {
-		return k.LoadL
+// NextL is the boil after the one that is on, L; 0 if that is the last.
+func (k *KettleRun) NextL() float64 {
+	if !k.Follows() {
+		return 0
 	}
-	return k.LeftL()
+	return min(k.LoadL, k.restL())
 }
 
 // loadMin is how long a part of it boils, without the hands between two boils, min.
-func (k KettleRun) loadMin(litres float64) float64 {
+func (k *KettleRun) loadMin(litres float64) float64 {
 	if !(k.VolumeL > 0) {
 		return k.BoilMin
 	}
@@ -92,42 +116,74 @@ func (k KettleRun) loadMin(litres float64) float64 {
 }
 
 // ReadyAt is when it has boiled: as told, or as reckoned.
-func (k KettleRun) ReadyAt() time.Time {
+func (k *KettleRun) ReadyAt() time.Time {
 	if !k.BoiledAt.IsZero() {
 		return k.BoiledAt
 	}
-	return k.LoadAt.Add(measure.Lasting(k.loadMin(k.LeftL()) + shed.RefillMin*float64(k.Loads()-1-k.Load)))
+	return k.ThroughAt().Add(measure.Lasting(k.restMin()))
+}
+
+// ThroughAt is when what is in it has boiled: as told, or as reckoned.
+func (k *KettleRun) ThroughAt() time.Time {
+	if !k.BoiledAt.IsZero() {
+		return k.BoiledAt
+	}
+	return k.OnAt.Add(measure.Lasting(k.onMin()))
 }
 
 // RefillAt is when the boil that is on is through and the next goes on; zero if it is
 // the last.
-func (k KettleRun) RefillAt() time.Time {
+func (k *KettleRun) RefillAt() time.Time {
 	if !k.BoiledAt.IsZero() || k.Load+1 >= k.Loads() {
 		return time.Time{}
 	}
-	return k.LoadAt.Add(measure.Lasting(k.loadMin(k.OnL())))
+	return k.ThroughAt()
 }
 
 // Follows says that another boil follows the one that is on.
-func (k KettleRun) Follows() bool { return !k.RefillAt().IsZero() }
+func (k *KettleRun) Follows() bool { return !k.RefillAt().IsZero() }
 
 // ReadyBy is ReadyAt as it looks at now: a boil that nobody has put on yet begins now at
 // the soonest.
-func (k KettleRun) ReadyBy(now time.Time) time.Time {
+func (k *KettleRun) ReadyBy(now time.Time) time.Time {
 	if !k.Refills(now) {
 		return k.ReadyAt()
 	}
-	return now.Add(measure.Lasting(k.loadMin(k.LeftL()-k.OnL()) + shed.RefillMin*float64(k.Loads()-1-k.Load)))
+	return now.Add(measure.Lasting(k.restMin()))
+}
+
+// onMin is how long what is on takes to boil, min.
+func (k *KettleRun) onMin() float64 {
+	if k.AgainMin > 0 {
+		return k.AgainMin
+	}
+	return k.loadMin(k.InL)
+}
+
+// restMin is how long the boils after that take, the hands between them with them, min.
+func (k *KettleRun) restMin() float64 {
+	return k.loadMin(max(0, k.restL())) + shed.RefillMin*float64(k.Loads()-1-k.Load)
+}
+
+// Stale says that it, or what is in the pail, has boiled and stood too long to be poured.
+func (k *KettleRun) Stale(now time.Time) bool {
+	return !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > KettleFreshMin || k.PailMin(now) > MostStoodMin)
+}
+
+// Cools says that what has boiled has stood too long: it goes on again before it is poured, or
+// kept while the next boils.
+func (k *KettleRun) Cools(now time.Time) bool {
+	return k.Stale(now) || k.StoodMin(now) > KettleFreshMin
 }
 
 // Refills says that the kettle wants refilling: one boil of several is through, and
 // nobody has told of the next.
-func (k KettleRun) Refills(now time.Time) bool {
+func (k *KettleRun) Refills(now time.Time) bool {
 	return k.Follows() && !now.Before(k.RefillAt())
 }
 
 // tooSoon says that the boil that is on cannot well be through.
-func (k KettleRun) tooSoon(now time.Time) bool {
-	takes := k.loadMin(k.OnL())
-	return measure.MinutesBetween(k.LoadAt, now) < takes/2 && takes > 2
+func (k *KettleRun) tooSoon(now time.Time) bool {
+	takes := k.onMin()
+	return measure.MinutesBetween(k.OnAt, now) < takes/2 && takes > 2
 }

@@ -79,11 +79,8 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 		case session.SoakDone, session.NotLifted, session.LeftSoaking:
 			return Asked{Line{Text: a.Kind.Facts().Do, Brief: "or soak longer"}, false}
 		case session.KettleNow:
-			if k, on := d.KettleOn(); on && k.Refills(now) {
-				if k.StoodMin(now) > session.KettleFreshMin {
-					return Asked{Line{Text: "bring the kettle back to the boil, then refill it"}, false}
-				}
-				return Asked{Line{Text: "refill the kettle, and put it on again"}, false}
+			if k, on := d.KettleDue(now); on && k.Refills(now) {
+				return Asked{Line{Text: nextBoil(k, d.Plan.Kit.KettleText(k.NextL()), now)}, false}
 			}
 		default:
 		}

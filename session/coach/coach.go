@@ -149,7 +149,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 			short += ", or use " + strings.Join(ways, ", or ")
 		}
 		p.add(short)
-	} else if k, on := d.KettleOn(); f.ShortC > farUnderC && len(ways) > 0 && !(on && k.IsFor(t)) { // of what has boiled waitForKettle tells
+	} else if f.ShortC > session.FarUnderC && len(ways) > 0 {
 		p.add("for " + u.Temp(f.WaterC+f.ShortC) + " use " + strings.Join(ways, ", or "))
 	}
 	sayTank(d, p, f, now)

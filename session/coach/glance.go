@@ -130,6 +130,8 @@ func undoWords(d session.Day, e session.Event) string {
 		return "kettle on"
 	case session.KettleRefilled:
 		return "kettle refilled"
+	case session.KettleAgain:
+		return "kettle on again"
 	case session.KettleBoiled:
 		return "kettle boiled"
 	case session.ReadingTaken:

@@ -10,40 +10,28 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// farUnderC: a wash that comes so far under its aim is told what would do, hot enough to begin as
-// it may be. Our own choice.
-const farUnderC = 2.0
-
 // waitForKettle puts a fill off until its kettle water has boiled, and says how that
 // stands.
 func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 	t, kit := d.Tubs[p.Tub], d.Plan.Kit
-	k, on := d.KettleOn()
-	if on && k.IsFor(t) && f.Pour.KettleL < session.LeastKettleL {
+	k, on := d.KettleDue(now)
+	if on && k.IsFor(&t) && f.Pour.KettleL < session.LeastKettleL {
 		p.add("no kettle water after all: the tap is warm enough")
 	}
 	if !d.TellsKettle() || f.Pour.KettleL < session.LeastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
-	stood := on && (k.Stale(now) || measure.MinutesBetween(k.ReadyBy(now), now) > session.KettleFreshMin)
 	switch {
-	case on && k.IsFor(t):
+	case on && k.IsFor(&t):
 		said := sayKettle(d, k, now)
-		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had && !stood {
+		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had && !k.Stale(now) {
 			said = fmt.Sprintf("the kettle has boiled: pour %s of its %s", pour, had)
 		}
-		brief := ""
-		if more := d.FillWith(p.Tub, d.FromTank(p.Tub, d.HotLeftL(now))); (f.Short() || f.ShortC > farUnderC) && more.Pour.KettleL > k.VolumeL+session.LeastKettleL/2 {
-			brief = fmt.Sprintf("boil %s more for %s", kit.KettleText(more.Pour.KettleL-k.VolumeL), kit.Units.Temp(more.WaterC))
-			said += "; " + brief
-		}
-		if stood { // what is poured lukewarm misses the bath by degrees
-			brief = "boil the kettle again first"
+		if k.Stale(now) || measure.MinutesBetween(k.ReadyBy(now), now) > session.KettleFreshMin { // what is poured lukewarm misses the bath by degrees
+			brief := "boil the kettle again first"
 			if k.PailMin(now) > session.MostStoodMin {
 				brief = "boil all of it again first"
 			}
-		}
-		if brief != "" {
 			p.first(Line{Text: said, Must: true, Brief: brief})
 		} else {
 			p.add(said)
@@ -58,7 +46,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		p.Kettle, p.DueAt = KettleBoils, k.ReadyBy(now)
 		p.Title = "fill when the kettle boils at " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now)))
 		if k.Refills(now) {
-			p.Title = "refill the kettle, then fill"
+			p.Title = nextBoil(k, kit.KettleText(k.NextL()), now) + ", then fill"
 		}
 		p.Doubt = d.TubName(p.Tub) + "'s kettle has not boiled"
 	case on:
@@ -103,7 +91,7 @@ func kettleAhead(d session.Day, tub int, now time.Time, h session.HeatModel) (te
 	if !ok || d.Tubs[tub].Phase != shed.Soaking {
 		return "", 0
 	}
-	if k, on := d.KettleOn(); on {
+	if k, on := d.KettleDue(now); on {
 		if k.Batch != w.Batch || k.Step != w.Step {
 			return "", 0
 		}
@@ -124,8 +112,10 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	if k.Loads() > 1 && k.BoiledAt.IsZero() && now.Before(k.ReadyBy(now)) {
 		said := fmt.Sprintf("kettle %d of %d for the %s", k.Load+1, k.Loads(), k.StepName)
 		switch {
-		case k.StoodMin(now) > session.KettleFreshMin:
-			return said + ": " + boilAgain(k, now) + " and put the next on"
+		case k.Refills(now) && k.Cools(now):
+			return fmt.Sprintf("%s has stood for %s: boil it again", said, measure.Minutes(math.Floor(k.StoodMin(now))))
+		case k.Refills(now) && !d.Kettle.BoiledAt.IsZero():
+			return said + " has boiled: keep it hot in a lidded pail and put the next on"
 		case k.Refills(now):
 			return said + " should be boiling: keep it hot in a lidded pail and put the next on"
 		case k.Follows():
@@ -149,9 +139,12 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	}
 }
 
-// boilAgain says what to do with a boil that has waited long for its refill.
-func boilAgain(k session.KettleRun, now time.Time) string {
-	return fmt.Sprintf("bring it back to the boil, it has stood for %s, then keep it hot in a lidded pail", measure.Minutes(math.Floor(k.StoodMin(now))))
+// nextBoil is what to do with a boil that is through and is not the last; next is how much follows.
+func nextBoil(k session.KettleRun, next string, now time.Time) string {
+	if k.Cools(now) {
+		return "boil the kettle again"
+	}
+	return "boil " + next + " more"
 }
 
 // minutesTo is how long until something is through.
@@ -163,15 +156,14 @@ func minutesTo(left float64) string {
 }
 
 // KettleKey is what one key tells of the kettle now; ok is false where there is nothing
-// to tell. Of a kettle that is on it tells that it has boiled, of one
-// that stood too long that it has boiled again. Else it tells that it
-// goes on, for the first bath that wants it: that of the tub in hand (inHand; -1 for
+// to tell. Of a kettle that is on it tells that it has boiled, of one that stood too long
+// that it goes on again. Else it tells that it goes on, for the first bath that wants it: that of the tub in hand (inHand; -1 for
 // none), then in the order of the list, then any.
 func KettleKey(d session.Day, now time.Time, acts []NextAct, inHand int) (c session.TellKettle, ok bool) {
 	if !d.Running() {
 		return c, false
 	}
-	if k, on := d.KettleOn(); on {
+	if k, on := d.KettleDue(now); on {
 		return session.TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero() || k.Stale(now)
 	}
 	if !d.TellsKettle() {

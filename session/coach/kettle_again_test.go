@@ -2,6 +2,7 @@ package coach_test
 
 import (
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
@@ -9,8 +10,8 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// A kettle that boiled and stood has cooled, which the fill knows; once it was brought back to
-// the boil the key says so, and the fill is as it was.
+// A kettle that boiled and stood has cooled, which the fill knows. It goes on again, which is one
+// deed, and boils some time after, which is another: only then can it be poured, and the fill is as it was.
 func TestKettleBoiledAgain(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(oneBoil))
 	fresh := r.Day.FillAt(0, r.Now).AfterC
@@ -24,6 +25,11 @@ func TestKettleBoiledAgain(t *testing.T) {
 		t.Errorf("%v, %.1f °C after standing, %.1f fresh", ok, stood, fresh)
 	}
 	r.Do(session.TellKettle{})
+	if left, p := r.Day.Kettle.ReadyAt().Sub(r.Now), coach.PromptAt(r.Day, 0, r.Now); left < 30*time.Second || left > 3*time.Minute || p.Kettle != coach.KettleBoils || p.Doubt != "North's kettle has not boiled" {
+		t.Errorf("put on again it boils in %v: %+v", left, p)
+	}
+	sessiontest.Same(t, "undo", coach.CanUndo(r.Day), "kettle on again")
+	r.Tick(r.Day.Kettle.ReadyAt().Sub(r.Now)).Do(session.TellKettle{})
 	if again := r.Day.FillAt(0, r.Now).AfterC; again < fresh-0.5 || !r.Day.Kettle.BoiledAt.Equal(r.Now) {
 		t.Errorf("%.1f °C once it boils again, %.1f fresh", again, fresh)
 	}
@@ -41,7 +47,7 @@ func TestPailIsNotBoiledAgain(t *testing.T) {
 	}))
 	r.Do(session.TellKettle{}).Wait(6).Do(session.TellKettle{Sure: true}).Wait(6).Do(session.TellKettle{Sure: true})
 	fresh := r.Day.FillAt(0, r.Now).AfterC
-	r.Wait(20).Do(session.TellKettle{})
+	r.Wait(20).Do(session.TellKettle{}).Wait(1).Do(session.TellKettle{Sure: true})
 	again := r.Day.FillAt(0, r.Now).AfterC
 	if k := r.Day.Kettle; k.Loads() != 2 || again > fresh-0.5 || again < fresh-5 {
 		t.Errorf("%d boils: %.2f °C, the second boiled again after 20 min, %.2f fresh", k.Loads(), again, fresh)
@@ -57,7 +63,7 @@ func TestFillWithWhatHasBoiled(t *testing.T) {
 	alone := r.Day
 	alone.Plan.Kit.Kettle = shed.Kettle{}
 	r.Do(session.TellKettle{}).Wait(6).Do(session.TellKettle{Sure: true})
-	pail, fresh := r.Day.InPailL(0), r.Day.FillAt(0, r.Now).AfterC
+	pail, fresh := r.Day.HasBoiledL(0, r.Now), r.Day.FillAt(0, r.Now).AfterC
 	if later := r.Day.FillAt(0, r.Now.Add(sessiontest.Minutes(30))).AfterC; later > fresh-0.5 {
 		t.Errorf("half an hour in the pail: %.2f °C, %.2f before", later, fresh)
 	}
@@ -75,7 +81,7 @@ func TestKettleGoesOff(t *testing.T) {
 		p.Kit.Kettle.CapacityL /= 2
 	}))
 	r.Do(session.TellKettle{}).Wait(6).Do(session.TellKettle{Sure: true}).Wait(2)
-	kit, pail, lived := r.Day.Plan.Kit, r.Day.InPailL(0), r.Day
+	kit, pail, lived := r.Day.Plan.Kit, r.Day.HasBoiledL(0, r.Now), r.Day
 	off, back := kit, kit
 	off.Kettle = kit.Kettle.Aside()
 	back.Kettle = off.Kettle.Back()

@@ -24,7 +24,7 @@ func TestRinseKettleStands(t *testing.T) {
 		}
 		for tub, run := range r.Day.Tubs {
 			if run.Phase == shed.ToFill && run.Step().Water == shed.FromHot {
-				if k, on := r.Day.KettleOn(); on && k.IsFor(run) { // it is poured
+				if k, on := r.Day.KettleOn(); on && k.IsFor(&run) { // it is poured
 				} else if f := r.Day.FillAt(tub, r.Now); f.Pour.KettleL > 0 {
 					asked++
 					tap := r.Day

@@ -287,17 +287,17 @@ func TestListedBoilCanBeTold(t *testing.T) {
 	}
 }
 
-// The tap changes after the kettle was put on: the fill is planned with the water
-// that has boiled, and what is too much or too little of it is said.
+// The tap changes after the kettle has boiled: the fill is planned with the water that has boiled,
+// and what is too much of it is said; what is far too little is to boil first.
 func TestTapChangesAfterTheBoil(t *testing.T) {
-	for tapC, says := range map[float64]string{51: "the kettle has boiled: 3.25 L for ", 54: "the kettle has boiled: pour ", 39: " more for "} {
+	for tapC, says := range map[float64]string{51: "the kettle has boiled: 3.25 L for ", 54: "the kettle has boiled: pour ", 39: "boil 1.5 L more, then fill"} {
 		r := kettleTubs(t).Until(0, shed.ToFill)
 		r.Do(session.TellKettle{}).Wait(8).Do(session.TellKettle{Sure: true})
 		k := r.Day.Plan.Kit
 		k.HotTapC = tapC
 		r.Do(session.ChangeKit{Kit: k})
 		f, had := r.Day.FillAt(0, r.Now), r.Day.Kettle.VolumeL
-		if f.Pour.KettleL > had+1e-9 || tapC > 51 && f.Pour.KettleL >= had {
+		if (f.Pour.KettleL > had+1e-9) != (tapC < 51) || tapC > 51 && f.Pour.KettleL >= had {
 			t.Errorf("%g °C: %.2f L from a kettle of %.2f L", tapC, f.Pour.KettleL, had)
 		}
 		if text := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(text, says) || strings.Contains(text, "boils)") {

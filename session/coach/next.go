@@ -95,12 +95,12 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		together(d, &a.Prompt, t.Pieces, now)
 		out = append(out, a)
 	}
-	k, busy := d.KettleOn() // there is one kettle
+	k, busy := d.KettleDue(now) // there is one kettle
 	free := k.ReadyBy(now).Add(time.Second)
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
-			if k, on := d.KettleOn(); on && k.BoiledAt.IsZero() {
-				a := boilOn(p, k, now)
+			if busy && k.BoiledAt.IsZero() {
+				a := boilOn(p, k, d.Plan.Kit.KettleText(k.NextL()), now)
 				if s, _ := d.NextBreak(now); a.Refill && s.Has(now) && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
 					return f.Batch == p.Batch && f.Step == p.Step && f.Start.Before(s.To) && slices.Contains(f.Acts, shed.FillTub)
 				}) {
@@ -171,8 +171,8 @@ func (a *NextAct) waitTill(at time.Time, why string) {
 	a.first(Line{Text: why})
 }
 
-// boilOn is a kettle that is on: how long it boils, or that it wants refilling.
-func boilOn(p planner.Piece, k session.KettleRun, now time.Time) NextAct {
+// boilOn is a kettle that is on: how long it boils, or that it is to boil again, or the next so much.
+func boilOn(p planner.Piece, k session.KettleRun, next string, now time.Time) NextAct {
 	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyBy(now), Rank: Coming, Title: "kettle on for the " + k.StepName},
 		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyBy(now)}
 	if k.Loads() > 1 && now.Before(k.ReadyBy(now)) {
@@ -182,13 +182,13 @@ func boilOn(p planner.Piece, k session.KettleRun, now time.Time) NextAct {
 		a.DueAt, a.PlanAt = k.RefillAt(), k.RefillAt()
 	}
 	if k.Refills(now) {
-		a.Title = "refill the kettle for the " + k.StepName
-		a.BoilOn, a.Refill, a.Rank, a.BoilL = false, true, Now, k.LeftL()-k.OnL()
+		a.Title = nextBoil(k, next, now) + " for the " + k.StepName
+		a.BoilOn, a.Refill, a.Rank, a.BoilL = false, true, Now, k.NextL()
 		a.Batch = k.Batch
-		if k.StoodMin(now) > session.KettleFreshMin {
-			a.first(Line{Text: boilAgain(k, now), Must: true, Brief: "bring it back to the boil first"})
+		if a.Again = k.Cools(now); a.Again {
+			a.add("it has stood for " + measure.Minutes(math.Floor(k.StoodMin(now))))
 		} else {
-			a.add("keep what has boiled hot in a lidded pail")
+			a.add("first pour what has boiled into a lidded pail")
 		}
 		return a
 	}

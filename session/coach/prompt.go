@@ -118,9 +118,9 @@ type NextAct struct {
 	Boil    bool
 	BoilL   float64
 	BoilFor string // the step
-	// BoilOn: it is on, and boils at DueAt. Refill: a boil is through, and the next,
-	// BoilL of it still to come, goes on.
-	BoilOn, Refill bool
+	// BoilOn: it is on, and boils at DueAt. Refill: a boil is through, and the next, BoilL,
+	// goes on; with Again the same goes on once more, for it has stood.
+	BoilOn, Refill, Again bool
 	// Behind: a boil that is due, while another's water waits in the kettle to be poured.
 	Behind bool
 	// PlanAt is when the timetable has it; zero if it has not.

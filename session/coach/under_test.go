@@ -12,21 +12,9 @@ import (
 )
 
 // A wash that would begin more than a little under its aim says what would do, with how much,
-// hot enough to wash as it may be: where the tap has come cooler since the kettle was put on, where
-// there is no kettle, and where the tank runs low.
+// hot enough to wash as it may be: where the kettle has stood, where there is no kettle, and where the tank runs low.
 func TestUnderAimSaysWhatDoes(t *testing.T) {
 	cases := map[string]func(r *sessiontest.Run, tapC float64){
-		"the tap came cooler": func(r *sessiontest.Run, tapC float64) {
-			r.Do(session.TellKettle{Sure: true}).Wait(1)
-			k := r.Day.Plan.Kit
-			k.HotTapC = tapC
-			r.Do(session.ChangeKit{Kit: k})
-			for range 9 {
-				if k, on := r.Day.KettleOn(); on && k.BoiledAt.IsZero() {
-					r.Do(session.TellKettle{Sure: true}).Wait(1)
-				}
-			}
-		},
 		"it stood": func(r *sessiontest.Run, _ float64) {
 			for range 9 {
 				if k, on := r.Day.KettleOn(); !on || k.BoiledAt.IsZero() {

@@ -209,14 +209,14 @@ func (w *walk) wantTank(d session.Day, at time.Time) {
 // boil notes a boil that is over: the kettle was poured, refilled, or put on for another bath.
 func (w *walk) boil(before, after session.Day) {
 	k := before.Kettle
-	if !k.OnAt.IsZero() && (!k.OnAt.Equal(after.Kettle.OnAt) || !k.LoadAt.Equal(after.Kettle.LoadAt)) {
+	if !k.OnAt.IsZero() && !k.OnAt.Equal(after.Kettle.OnAt) {
 		w.boils = append(w.boils, boilOf(k, after.FreeAt()))
 	}
 }
 
 // boilOf is the boil that is on. One through which nobody refilled the kettle is over with it.
 func boilOf(k session.KettleRun, by time.Time) Boil {
-	b := Boil{Stretch{k.LoadAt, k.ReadyAt()}, k.Batch, k.Step, !k.BoiledAt.IsZero()}
+	b := Boil{Stretch{k.OnAt, k.ReadyAt()}, k.Batch, k.Step, !k.BoiledAt.IsZero()}
 	if k.Follows() {
 		b.To = k.RefillAt()
 	}

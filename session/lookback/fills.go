@@ -47,8 +47,8 @@ func (x poured) fill() fill {
 	f := fill{e: x.e, at: x.at, step: t.Step(), asked: x.before.FillAt(x.e.Tub, x.at), boiledL: x.e.KettleL, boiling: kit.BoiledC()}
 	f.tapC = x.before.FromTank(x.e.Tub, x.before.HotLeftL(x.at)).HotC
 	f.heatJPerK = cooling.WaterPortion(x.e.VolumeL, f.asked.WaterC).HeatJPerK + cooling.VesselHeatJPerK(kit.Tubs[x.e.Tub].Vessel(), x.e.VolumeL)
-	if k, on := x.before.KettleOn(); on && k.IsFor(t) && k.BoiledAt.IsZero() && k.ReadyAt().After(x.at.Add(time.Minute)) {
-		f.boiledL = min(f.boiledL, float64(k.Load)*k.LoadL)
+	if k, on := x.before.KettleOn(); on && k.IsFor(&t) && k.BoiledAt.IsZero() && k.ReadyAt().After(x.at.Add(time.Minute)) {
+		f.boiledL = min(f.boiledL, k.PailL)
 	}
 	if kit.HotTapC-f.tapC > session.SagMattersC && x.tank.After(x.at) {
 		f.tankMin = measure.MinutesBetween(x.at, x.tank)

@@ -359,7 +359,7 @@ func (b *scheduler) lag(from, to, minS, maxS int, c timetable.Class) {
 // be is open, so it is the longest boil of any.
 func (b *scheduler) boil(job, fill, bath, step int) {
 	j, boilMin := b.jobs[job], 0.0
-	if k, on := b.day.KettleOn(); on && k.Batch == j.batch.ID && k.Step == step {
+	if k, on := b.day.KettleDue(b.now); on && k.Batch == j.batch.ID && k.Step == step {
 		b.boils(fill, taskOf{job: job, step: step, boil: true, on: true, bath: bath}, max(1, b.until(k.ReadyBy(b.now))), 0)
 		return
 	}

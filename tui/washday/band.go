@@ -332,12 +332,13 @@ func (s *Screen) orders(p coach.Prompt) []order {
 		cells -= 30 // the large figure
 	}
 	do := when.behind(head, cells)
+	_, leads := s.boilFirst()
 	switch {
-	case !other:
+	case !other, !leads && first.Refill && first.Tub == p.Tub && p.Kettle == coach.KettleBoils: // its own deed says it
 		return []order{do}
 	case first.Boil:
 		boil := s.boilOrder(first)
-		if _, leads := s.boilFirst(); !leads {
+		if !leads {
 			return []order{do, s.soonOf(first).behind("first "+boil, cells)}
 		}
 		then := "then " + p.Act.Shown()
@@ -360,18 +361,18 @@ func (s *Screen) orders(p coach.Prompt) []order {
 
 // boilOrder names a boil.
 func (s *Screen) boilOrder(boil coach.NextAct) string {
-	switch {
-	case boil.Refill && s.rooms.w < narrowFoot: // there is one kettle
-		return "refill the kettle"
-	case boil.Refill:
-		return fmt.Sprintf("refill the kettle for %s's %s", s.glances[boil.Tub].Name, boil.BoilFor)
-	}
 	whose := s.glances[boil.Tub].Name
 	if boil.Batch != "" && boil.Batch != s.glances[boil.Tub].Batch { // the tub has another in it still
 		whose = boil.Batch
 	}
-	does := fmt.Sprintf("boil %s for %s", s.e.Live.Day.Plan.Kit.BoilText(boil.BoilL), whose)
-	if s.rooms.w < narrowFoot {
+	does := "boil " + s.e.Live.Day.Plan.Kit.BoilText(boil.BoilL)
+	switch {
+	case boil.Again:
+		does = "boil the kettle again"
+	case boil.Refill:
+		does += " more"
+	}
+	if does += " for " + whose; s.rooms.w < narrowFoot {
 		return does
 	}
 	return does + "'s " + boil.BoilFor

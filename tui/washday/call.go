@@ -50,7 +50,10 @@ func (s *Screen) called() (c call, ok bool) {
 	switch {
 	case a.Boil:
 		c.name, c.deed = "kettle", "on"
-		if a.Refill {
+		switch {
+		case a.Again:
+			c.deed = "again"
+		case a.Refill:
 			c.deed = "refill"
 		}
 	case a.Tub < 0:
@@ -64,7 +67,7 @@ func (s *Screen) called() (c call, ok bool) {
 				c.deed = "kettle"
 			case coach.KettleBoils:
 				c.deed = "wait"
-				if k, on := s.e.Live.Day.KettleOn(); on && k.Refills(s.e.Now) {
+				if k, on := s.e.Live.Day.KettleDue(s.e.Now); on && k.Refills(s.e.Now) {
 					c.deed = "kettle" // its first water has boiled: it is refilled
 				}
 			case coach.KettleReady:

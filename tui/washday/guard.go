@@ -423,7 +423,7 @@ func (s *Screen) unsettled() bool {
 
 // tapWords are what a tub is filled with that does not wait for its kettle.
 func (s *Screen) tapWords(tub int) string {
-	if s.e.Live.Day.InPailL(tub) > 0 {
+	if s.e.Live.Day.HasBoiledL(tub, s.e.Now) > 0 {
 		return "with what has boiled"
 	}
 	return "from the tap alone"
@@ -439,7 +439,7 @@ func (s *Screen) offeredTap(tub int) bool {
 func (s *Screen) hasBoiled(tub int) bool {
 	d := s.e.Live.Day
 	k, on := d.KettleOn()
-	return on && k.IsFor(d.Tubs[tub]) && !k.BoiledAt.IsZero()
+	return on && k.IsFor(&d.Tubs[tub]) && !k.BoiledAt.IsZero()
 }
 
 // run carries a command out and says so, or says why not.

@@ -20,14 +20,18 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 	if !s.kettle.ok {
 		return "", false
 	}
-	if k, on := d.KettleOn(); on {
+	if k, on := d.KettleDue(now); on {
 		switch narrow := s.rooms.w < narrowFoot; { // it has room beside Enter
+		case k.Cools(now) && narrow:
+			return "again", true
+		case k.Cools(now):
+			return "kettle on again", true
+		case !d.Kettle.BoiledAt.IsZero() && !narrow:
+			return "more on", true
 		case k.Follows() && !narrow:
 			return "boiled, next on", true
 		case narrow:
 			return "boils", true
-		case k.Stale(now):
-			return "boiled again", true
 		}
 		return "boiled", true
 	}
@@ -77,14 +81,6 @@ func (s *Screen) canTellKettle() (k kettleTold) {
 	return k
 }
 
-// first is when the boil that is on is through.
-func first(k session.KettleRun) time.Time {
-	if at := k.RefillAt(); !at.IsZero() {
-		return at
-	}
-	return k.ReadyAt()
-}
-
 // tellKettle says that the kettle is on, and the second time that it has boiled.
 // A tub chosen by hand comes before the list, the one in the band does not.
 func (s *Screen) tellKettle(told kettleTold) {
@@ -97,7 +93,7 @@ func (s *Screen) tellKettle(told kettleTold) {
 		e.Refuse(errors.New("too soon after the last key: press o again if you mean the kettle"))
 		return
 	}
-	k, on := d.KettleOn()
+	k, on := d.KettleDue(e.Now)
 	switch {
 	case !told.ok && on:
 		e.Refuse(errors.New(d.SayPour(k)))
@@ -117,12 +113,11 @@ func (s *Screen) tellKettle(told kettleTold) {
 		said := d.SayPour(k)
 		if k.Follows() {
 			said = "keep it hot in a lidded pail: the next kettle is on"
-			if k.StoodMin(e.Now) > session.KettleFreshMin {
-				said = "counted as boiled again, " + said
-			}
 		}
-		if s.again("o", c, question, said) {
-			s.acting, s.kettleAt = e.Now, e.Now
+		if again := k.Cools(e.Now); s.again("o", c, question, said) {
+			if s.acting, s.kettleAt = e.Now, e.Now; again {
+				s.sayOn("kettle on again: ")
+			}
 		}
 		return
 	}
@@ -134,10 +129,15 @@ func (s *Screen) tellKettle(told kettleTold) {
 	}
 	if s.again("o", c, question, "") {
 		s.acting, s.kettleAt = e.Now, e.Now
-		k, when := e.Live.Day.Kettle, "it has boiled"
-		if k.Follows() {
-			when = "the next is on"
-		}
-		e.Tell("kettle on: %s for %s's %s. Press o when "+when+", about %s", d.Plan.Kit.KettleText(k.OnL()), s.glances[k.Tub].Name, k.StepName, e.ClockText(first(k)))
+		s.sayOn("kettle on: ")
 	}
+}
+
+// sayOn says what the kettle is on with, and what its key tells next.
+func (s *Screen) sayOn(on string) {
+	k, when := &s.e.Live.Day.Kettle, "it has boiled"
+	if k.Follows() {
+		when = "the next is on"
+	}
+	s.e.Tell(on+"%s for %s's %s. Press o when "+when+", about %s", s.e.Live.Day.Plan.Kit.KettleText(k.InL), s.glances[k.Tub].Name, k.StepName, s.e.ClockText(k.ThroughAt()))
 }

@@ -159,6 +159,9 @@ func TestDayKettleForTheTubInHand(t *testing.T) {
 		h.sees("for " + name + "'s ")
 		h.wait(12 * 60)
 		h.press("o") // however late, it is the first of two
+		h.sees("kettle on again: ")
+		h.wait(60)
+		h.press("o")
 		h.sees("keep it hot in a lidded pail: the next kettle is on")
 		h.wait(5 * 60)
 		h.press("o")
@@ -313,7 +316,7 @@ func TestKettleKeyTooSoonSays(t *testing.T) {
 func TestKettleThatStoodHasAKey(t *testing.T) {
 	h := boiledHand(t, 15) // not so long that the pail is to boil again too
 	asks := map[int]string{120: "bring the kettle back", 80: "bring the kettle back", 40: "boil the kettle again"}
-	keys := map[int]string{120: "o boiled", 80: "o boiled", 40: "o boils"}
+	keys := map[int]string{120: "o kettle on again", 80: "o kettle on again", 40: "o again"}
 	sizes := [][2]int{{40, 12}, {80, 24}, {120, 40}}
 	for _, size := range sizes {
 		h.s.SetSize(size[0], size[1])
@@ -358,7 +361,7 @@ func TestCooledWaterIsNotPoured(t *testing.T) {
 		h.sees("boil all of it again")
 	}
 	h.sees("BOIL AGAIN, THEN FILL")
-	h.sees("o boiled again")
+	h.sees("o kettle on again")
 	if strings.Contains(h.view(), "under its aim") {
 		t.Errorf("a mix of cooled water:\n%s", h.view())
 	}
@@ -371,6 +374,12 @@ func TestCooledWaterIsNotPoured(t *testing.T) {
 	if strings.Contains(h.view(), "again, the pail") {
 		t.Errorf("it still asks:\n%s", h.view())
 	}
+	h.sees("FILL WHEN THE KETTLE BOILS AT ")
+	for range 2 { // both kettles
+		h.wait(3 * 60)
+		h.press("o")
+	}
+	h.press("1")
 	h.press("enter")
 	if h.phase(0) == shed.ToFill.String() {
 		t.Errorf("not filled:\n%s", h.view())
@@ -457,8 +466,13 @@ func TestRefillIsSaidOnce(t *testing.T) {
 	for _, l := range h.s.boilText(h.s.next[0], h.s.prompts[0]) {
 		said += l.s + ";"
 	}
-	if !strings.Contains(said, "REFILL THE KETTLE FOR NORTH'S ") || !strings.Contains(said, "; then fill") || strings.Contains(said, "refill the kettle, then fill") {
+	if !strings.Contains(said, "BOIL 1.75 L MORE FOR NORTH'S ") || !strings.Contains(said, "; then fill") || strings.Contains(said, " more, then fill") {
 		t.Error(said)
+	}
+	h.sees("Enter boiled, next on")
+	h.press("1")
+	if h.sees("BOIL 1.75 L MORE, THEN FILL"); strings.Contains(h.view(), "first boil") {
+		t.Errorf("said twice:\n%s", h.view())
 	}
 	for h.day().NextAction(0) != shed.Wait {
 		h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
@@ -483,7 +497,7 @@ func TestOneKettle(t *testing.T) {
 	for range 12 {
 		h.wait(60)
 		for _, k := range []string{"1", "2"} {
-			if h.press(k); strings.Contains(h.view(), "first boil") {
+			if h.press(k); strings.Contains(h.view(), "first boil") && !strings.Contains(h.view(), " for North's first hot wash, ") {
 				t.Fatalf("North's kettle is on:\n%s", h.view())
 			}
 		}

@@ -226,6 +226,10 @@ func (s *Screen) doKey() key.Binding {
 		do.SetHelp("Enter", "too early")
 	case kettle:
 		do.SetHelp("Enter", "kettle on")
+		if boil.Refill && s.rooms.w >= narrowFoot {
+			told, _ := s.kettleKey()
+			do.SetHelp("Enter", told)
+		}
 	case asked:
 		acts := append([]shed.Action{p.Act}, p.Then...)
 		if s.rooms.w < narrowFoot { // the last of them
