@@ -119,6 +119,27 @@ func TestShortQuietHours(t *testing.T) {
 	}
 }
 
+// Quiet hours shorter than a wash, far from the day's work, leave the plan as it is without them.
+func TestBriefQuietHours(t *testing.T) {
+	start := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
+	for _, n := range []struct{ batches, tubs int }{{8, 3}, {9, 4}} {
+		var finish time.Time
+		for _, lasts := range []int{0, 10, 25} {
+			p := sessiontest.ManyBatches(n.batches, n.tubs).WithQuiet(shed.Hours{FromMin: 3 * 60, ToMin: 3*60 + lasts})
+			o, err := planner.PlanAhead(p, start, planner.AsGiven, planner.Quick)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if lasts == 0 {
+				finish = o.Timetable.Finish
+			}
+			if f, late := o.Timetable.Finish, o.Timetable.Late(); !f.Equal(finish) || len(late) > 0 {
+				t.Errorf("%v, %d min at night: done at %s with %d late, without them at %s", n, lasts, f.Format("15:04:05"), len(late), finish.Format("15:04:05"))
+			}
+		}
+	}
+}
+
 // A wash that is in its bath when they begin is lifted all the same, and its batch gets through; what
 // had not begun waits for the morning.
 func TestWashInQuietHours(t *testing.T) {

@@ -310,9 +310,10 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 }
 
 // noNight is how long a soak may last, min, that its release bounds: a hot wash never lies through
-// quiet hours.
+// quiet hours. Through those shorter than two of its soaks it may, as through a break: to rule that out
+// would leave no lift of the day time to spare.
 func (b *scheduler) noNight(s shed.Step, releaseMin float64) float64 {
-	if q := b.day.Plan.Quiet; s.HasRelease() && q.FromMin != q.ToMin {
+	if q := b.day.Plan.Quiet; s.HasRelease() && q.FromMin != q.ToMin && q.LastsMin() >= 2*s.SoakMin {
 		return min(releaseMin, q.LastsMin(), longSoakMin)
 	}
 	return releaseMin
