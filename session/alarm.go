@@ -95,6 +95,7 @@ type Alarm struct {
 	TakenBack  bool // a reading raised it that was taken back, or is doubtful
 
 	doubtedAt time.Time // when it was; what stands on then has another cause
+	shelvedAt time.Time // last
 }
 
 // Call says that it is none: expected work that is due.

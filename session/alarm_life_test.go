@@ -193,6 +193,78 @@ func TestOffLongerMovesWhatIsFromBefore(t *testing.T) {
 	}
 }
 
+// A snooze told before the program was off is over sooner by as much as that turns out to be longer,
+// and its alarm rings at once; one told since lasts as it was said, though the alarm was heard before.
+func TestOffLongerMovesASnooze(t *testing.T) {
+	for _, longer := range []time.Duration{20 * time.Minute, -4 * time.Minute} {
+		for _, since := range []bool{false, true} {
+			r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0, 0).Wait(50) // a rinse that is forgotten
+			shelve, back := session.Shelve{Kind: session.OverLongest, Tub: 0, ForMin: 30, Why: "on my way"}, session.ResumeWatch{Away: 10 * time.Minute}
+			r.Do(session.Acknowledge{Tub: 0}).Wait(1)
+			if since {
+				r.Tick(10 * time.Minute).Do(back).Wait(1).Do(shelve)
+			} else {
+				r.Do(shelve).Tick(10 * time.Minute).Do(back)
+			}
+			a, _ := sessiontest.FindAlarm(r.Day, shelve.Kind)
+			until, moved := a.Life.Until, longer
+			if since {
+				moved = 0
+			}
+			r.Wait(1).Do(session.SetClock{Off: longer})
+			if a, _ = sessiontest.FindAlarm(r.Day, shelve.Kind); longer > 0 && !since {
+				if !a.Unanswered() {
+					t.Errorf("off %v longer, its snooze over: %+v", longer, a.Life)
+				}
+			} else if got := until.Sub(a.Life.Until); got != moved {
+				t.Errorf("off %v longer, told since: %v, snoozed till %v, before %v", longer, since, a.Life.Until, until)
+			}
+			sessiontest.CheckReplay(t, r, nil)
+		}
+	}
+}
+
+// A snooze that was over while the program was off rings as it comes back.
+func TestSnoozeIsOverWhileOff(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0, 0).Wait(50)
+	r.Do(session.Shelve{Kind: session.OverLongest, Tub: 0, ForMin: 5, Why: "on my way"})
+	r.Now = r.Now.Add(20 * time.Minute)
+	back := r.Now
+	r.Do(session.ResumeWatch{Away: 20 * time.Minute})
+	if a, _ := sessiontest.FindAlarm(r.Day, session.OverLongest); !a.Unanswered() || !a.RungAt.Equal(back) {
+		t.Errorf("back at %v: %+v, rang at %v", back, a.Life, a.RungAt)
+	}
+}
+
+// What rings as the program comes back, and a deed told in the moment that its clock then stands at,
+// is from since, however long the program turns out to have been off; the last deed before is not.
+func TestOffLongerLeavesWhatIsSince(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(1).Do(session.AddNote{Tub: -1, Text: "before"})
+	before := r.Now
+	r.Do(session.ResumeWatch{Away: 1}).Do(session.AddNote{Tub: -1, Text: "since"}) // its clock is behind: no time has passed
+	r.Wait(1).Do(session.SetClock{Off: 9 * time.Minute})
+	if at := r.Day.Notes[0].At; !at.Equal(before.Add(-9 * time.Minute)) {
+		t.Errorf("the note from before is of %v, want nine minutes sooner than %v", at, before)
+	}
+	if at := r.Day.Notes[1].At; at.Before(before) {
+		t.Errorf("the note told since is of %v, the program back at %v", at, before)
+	}
+	sessiontest.CheckReplay(t, r, nil)
+
+	r = sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	r.Now = r.Day.Tubs[0].SoakEndAt(r.Now).Add(time.Hour)
+	back := r.Now
+	r.Do(session.ResumeWatch{Away: time.Hour}).Wait(1).Do(session.SetClock{Off: 9 * time.Minute})
+	for _, a := range r.Day.Alarms {
+		if a.Kind != session.ClockJumped && (a.RaisedAt.Before(back) || a.RungAt.Before(back)) {
+			t.Errorf("%v is of %v and rang at %v, the program was back at %v", a.Kind, a.RaisedAt, a.RungAt, back)
+		}
+	}
+	if len(r.Day.Alarms) < 2 {
+		t.Errorf("nothing rang: %v", sessiontest.StandingAlarms(r.Day))
+	}
+}
+
 // A hold from before that was ended since lasted longer by as much, so that the soak ends when it did.
 func TestOffLongerLengthensAHold(t *testing.T) {
 	for _, longer := range []time.Duration{9 * time.Minute, -4 * time.Minute} {
@@ -332,7 +404,7 @@ func TestQuietHours(t *testing.T) {
 	if (session.AlarmSettings{}).Quiet(0, session.LowPriority) {
 		t.Error("quiet without quiet hours")
 	}
-	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(21)
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0, 0, 0).Wait(50) // a rinse that is forgotten
 	if got := coach.Calls(r.Day, r.Now, s, 3*60); len(got) != 0 || len(sessiontest.StandingAlarms(r.Day)) != 1 {
 		t.Errorf("at night %v ring", got)
 	}

@@ -41,6 +41,7 @@ func applyAlarm(d *Day, r Recorded) {
 		if i := d.FindAlarm(e.Alarm, e.Tub); i >= 0 {
 			a := &d.Alarms[i]
 			a.Life, _ = a.Life.Next(lifecycle.Shelve, e.Until, e.Why)
+			a.shelvedAt = r.At
 			a.heard(r.At)
 		}
 	case AlarmUnshelved:
@@ -244,7 +245,7 @@ func (d *Day) service(r Recorded, e AlarmService) {
 func (d *Day) moveClock(e ClockSet, at time.Time) {
 	back := d.BackAt
 	moved := func(t, from time.Time) time.Time {
-		if !from.After(back) {
+		if from.Before(back) {
 			t = t.Add(-max(e.Off, from.Sub(back)))
 		}
 		return t.Add(e.By)
@@ -298,9 +299,9 @@ func (d *Day) moveClock(e ClockSet, at time.Time) {
 	for i := range d.Alarms {
 		a := &d.Alarms[i]
 		if !a.Life.Until.IsZero() {
-			a.Life.Until = moved(a.Life.Until, a.HeardAt)
+			a.Life.Until = moved(a.Life.Until, a.shelvedAt)
 		}
-		move(&a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt)
+		move(&a.shelvedAt, &a.RaisedAt, &a.RungAt, &a.AckedAt, &a.AnsweredAt, &a.HeardAt, &a.DoneAt, &a.ClearedAt)
 	}
 	move(&d.freeAt, &d.RangAt, &d.Kettle.OnAt, &d.Kettle.KeptAt, &d.Kettle.BoiledAt)
 	told := d.Told()

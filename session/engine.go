@@ -31,6 +31,9 @@ func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
 			return d, nil, refusal{fmt.Sprintf("%s can't be saved: one of its figures isn't a number. Check the kit's and the method's figures", KindOf(e)), ErrNoNumber}
 		}
 	}
+	if _, back := c.(ResumeWatch); back && now.Equal(d.LastAt) { // its clock is behind: what was told before is before all the same
+		now = now.Add(1)
+	}
 	d, recs := record(d, events, now)
 	d, more := record(d, evaluate(d, now, true), now)
 	return d, append(recs, more...), nil
