@@ -34,7 +34,9 @@ func (r rackful) weigh(rnd *rand.Rand, at ...float64) []Weighing {
 }
 
 // dryG is what the scale shows of it once it is dry, some other time.
-func (r rackful) dryG(rnd *rand.Rand) float64 { return r.restG * (1 + r.air.alone()*rnd.NormFloat64()) }
+func (r rackful) dryG(rnd *rand.Rand) float64 {
+	return math.Round(r.restG*(1+r.air.alone()*rnd.NormFloat64())/r.stepG) * r.stepG
+}
 
 func (r rackful) minutesToDry() float64 { return r.law.minutesToDry(r.restG, r.waterG, r.tauMin) }
 

@@ -139,11 +139,12 @@ func likely(fits []dryFit) []dryFit {
 	return out
 }
 
-// rests is what the scale will show once it is dry.
+// rests is what the scale will show once it is dry: its air and the scale's last place come in.
 func (d drying) rests(fits []dryFit) Interval {
 	var rest normals
 	for _, fit := range fits {
-		rest.add(fit.weight, fit.restG, math.Hypot(fit.restSD, fit.strays*fit.restG))
+		shown := math.Hypot(fit.strays*fit.restG, d.stepG*math.Hypot(shakyPart, roundedPart))
+		rest.add(fit.weight, fit.restG, math.Hypot(fit.restSD, shown))
 	}
 	r := rest.interval(d.leastG, d.mostG*(1+dampRise)) // the last weight has strayed too
 	r.Likely = min(r.Likely, d.lastG)                  // what dries does not gain

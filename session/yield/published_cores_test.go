@@ -120,6 +120,8 @@ func (y *tally) add(i Interval, truth float64) {
 	}
 }
 
+func (y *tally) join(x tally) { y.held, y.all, y.width = y.held+x.held, y.all+x.all, y.width+x.width }
+
 func (y tally) part() float64 { return float64(y.held) / float64(y.all) }
 
 func (y tally) String() string {

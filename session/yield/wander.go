@@ -23,6 +23,9 @@ const (
 // its rounding: a standard deviation by its step (from memory).
 const shakyPart = 0.3
 
+// roundedPart is what rounding to the step takes away, a standard deviation by it: 1/√12.
+const roundedPart = 0.288675134594813
+
 // between is the covariance of what two weighings stray by, so many minutes apart.
 func (w wander) between(apartMin float64) float64 {
 	return w.wave*w.wave*math.Cos(2*math.Pi*apartMin/dayMin) + w.weather*w.weather*math.Exp(-math.Abs(apartMin)/weatherMin)
@@ -51,7 +54,7 @@ func (d drying) under(w wander, fromG float64) straying {
 	n := len(d.ws)
 	s := straying{chol: make([][]float64, n), ones: make([]float64, n), mass: make([]float64, n)}
 	byG2 := d.likelyG * d.likelyG
-	rounding := d.stepG * d.stepG / 12
+	rounding := roundedPart * d.stepG * roundedPart * d.stepG
 	shaky := shakyPart * d.stepG * shakyPart * d.stepG
 	// Weighings that read the same while nothing shakes the last place are
 	// rounded alike: together they say no more than one. alike is the first
