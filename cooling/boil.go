@@ -16,28 +16,31 @@ func AirPressurePa(altitudeM float64) float64 {
 // moves it by about half a degree. Below sea level it counts as 100 °C.
 func BoilingC(altitudeM float64) float64 {
 	pressure := AirPressurePa(altitudeM)
-	low, high := 50.0, 100.0
-	if SaturationPressurePa(high) <= pressure || math.IsNaN(altitudeM) {
-		return high
+	const most = 100.0
+	if SaturationPressurePa(most) <= pressure || math.IsNaN(altitudeM) {
+		return most
 	}
-	for range 50 { // halving 50 K to below a rounding error
-		mid := (low + high) / 2
-		if SaturationPressurePa(mid) < pressure {
-			low = mid
-		} else {
-			high = mid
-		}
+	// Newton's method on the logarithm, which is all but straight: from 100 °C it is at a
+	// rounding error in four steps.
+	t := most
+	for range 5 {
+		const stepC = 0.01
+		log := math.Log(SaturationPressurePa(t))
+		t -= (log - math.Log(pressure)) * stepC / (log - math.Log(SaturationPressurePa(t-stepC)))
 	}
-	return (low + high) / 2
+	return t
 }
 
 // PourCoolsC is what boiling water loses when it is poured, °C; from memory.
 const PourCoolsC = 3.0
 
+// boilingPa is the saturation pressure at 100 °C.
+var boilingPa = SaturationPressurePa(100)
+
 // poured is what water comes to that is poured from one vessel into another: most of what
 // it loses is vapour, so cooler water loses less.
 func poured(water Portion) Portion {
-	water.TempC -= PourCoolsC * SaturationPressurePa(water.TempC) / SaturationPressurePa(100)
+	water.TempC -= PourCoolsC * SaturationPressurePa(water.TempC) / boilingPa
 	return water
 }
 
@@ -72,23 +75,25 @@ func (b Boil) PouredC() func(litres float64) float64 {
 		return water
 	}
 	loadJPerK := WaterPortion(sizeL, b.BoilingC).HeatJPerK
+	load := poured(Portion{loadJPerK, b.BoilingC})
+	// inPail is what is in the pail when so many loads have just been poured there. It is
+	// kept, as a fill asks again and again.
+	inPail := append(make([]Portion, 0, 4), Portion{}, Portion{loadJPerK, Mix(load, Portion{pailJPerK, b.RoomC})})
 	return func(litres float64) float64 {
-		lastL, kept, loadMin := litres, Portion{}, 0.0
-		for b.KettleL > 0 && lastL > b.KettleL*(1+1e-9) && kept.HeatJPerK < mostKept*loadJPerK {
-			load := poured(Portion{loadJPerK, b.BoilingC})
-			if kept.HeatJPerK == 0 {
-				load.TempC = Mix(load, Portion{pailJPerK, b.RoomC}) // the cold pail
-			}
-			kept = Portion{kept.HeatJPerK + loadJPerK, Mix(kept, load)}
+		lastL, loads := litres, 0
+		for ; b.KettleL > 0 && lastL > b.KettleL*(1+1e-9) && loads < mostKept; loads++ {
 			lastL -= b.KettleL
-			loadMin = b.LoadMin(min(lastL, b.KettleL))
-			kept = stood(kept, pailWPerK, loadMin)
 		}
 		last := poured(stood(Portion{loadJPerK * lastL / sizeL, b.BoilingC}, kettleWPerK, b.StoodMin))
-		if kept.HeatJPerK == 0 {
+		if loads == 0 {
 			return last.TempC
 		}
-		return Mix(last, poured(stood(kept, pailWPerK, max(b.StoodMin, b.PailMin-loadMin))))
+		for n := len(inPail); n <= loads; n++ {
+			kept := stood(inPail[n-1], pailWPerK, b.LoadMin(b.KettleL))
+			inPail = append(inPail, Portion{kept.HeatJPerK + loadJPerK, Mix(kept, load)})
+		}
+		loadMin := b.LoadMin(min(lastL, b.KettleL))
+		return Mix(last, poured(stood(stood(inPail[loads], pailWPerK, loadMin), pailWPerK, max(b.StoodMin, b.PailMin-loadMin))))
 	}
 }
 

@@ -123,18 +123,18 @@ func (w *FillWish) reachC() float64 {
 }
 
 func (w *FillWish) after(water Portion) float64 {
-	all := make([]Portion, 0, len(w.Fleece)+1)
-	return Mix(append(append(all, water), w.Fleece...)...)
+	var all [4]Portion // fleece, its water, a basket: asked too often to take memory each time
+	return Mix(append(append(all[:0], water), w.Fleece...)...)
 }
 
 // pour is what so much of each comes to.
 func (w *FillWish) pour(hotL, coldL, kettleL float64) Fill {
 	f := Fill{HotL: hotL, ColdL: coldL, KettleL: kettleL}
-	parts := []Portion{w.Tub, WaterPortion(hotL, w.HotC), WaterPortion(coldL, w.ColdC)}
+	parts := [...]Portion{w.Tub, WaterPortion(hotL, w.HotC), WaterPortion(coldL, w.ColdC), {}}
 	if kettleL > 0 {
-		parts = append(parts, WaterPortion(kettleL, w.kettleAtC(kettleL)))
+		parts[3] = WaterPortion(kettleL, w.kettleAtC(kettleL))
 	}
-	f.WaterC = Mix(parts...)
+	f.WaterC = Mix(parts[:]...)
 	heat := 0.0
 	for _, p := range parts {
 		heat += max(0, p.HeatJPerK)

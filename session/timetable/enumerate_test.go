@@ -55,7 +55,7 @@ func leastFinish(p timetable.Problem) int {
 			if any {
 				return
 			}
-			if f := timeOrder(p, order, tubs); f >= 0 && (best < 0 || f < best) {
+			if f := timeOrder(p, order, tubs, best); f >= 0 && (best < 0 || f < best) {
 				best = f
 			}
 		}
@@ -74,9 +74,9 @@ func tubTaken(tubs, done []int, chains [][]int, job int) bool {
 	return false
 }
 
-// timeOrder finds the earliest starts for one order by pushing until nothing
-// moves.
-func timeOrder(p timetable.Problem, order, tubs []int) int {
+// timeOrder finds the earliest starts for one order by pushing until nothing moves, or until
+// it comes no sooner than a finish that is known already, 0 or more.
+func timeOrder(p timetable.Problem, order, tubs []int, known int) int {
 	dur := func(i int) int { return p.Tasks[i].DurS }
 	limits := func(l timetable.Lag) timetable.Limits {
 		if len(l.OnS) > 0 {
@@ -93,10 +93,11 @@ func timeOrder(p timetable.Problem, order, tubs []int) int {
 		start[i] = t.EarliestS
 	}
 	for round := 0; ; round++ {
-		moved := false
+		moved, tooLate := false, false
 		raise := func(i, at int) {
 			if at > start[i] {
 				start[i], moved = at, true
+				tooLate = tooLate || known >= 0 && at+dur(i) >= known || p.Tasks[i].LatestS != timetable.None && at > p.Tasks[i].LatestS
 			}
 		}
 		for _, l := range p.Lags {
@@ -141,7 +142,7 @@ func timeOrder(p timetable.Problem, order, tubs []int) int {
 		if !moved {
 			break
 		}
-		if round > 2000 {
+		if tooLate || round > 2000 {
 			return -1
 		}
 	}

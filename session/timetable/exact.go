@@ -174,7 +174,8 @@ func (e *exact) addGiven(gap []int) bool {
 	return true
 }
 
-// noWay is the gap between two tasks that nothing ties.
+// noWay is the gap between two tasks that nothing ties. Sums with it stay far below any
+// gap, and [exact.addGiven] ties each task to the beginning both ways, so none is left.
 const noWay = -unlimited
 
 // require has to start at least w after from, and puts in what follows; false if
@@ -184,21 +185,18 @@ func (e *exact) require(gap []int, from, to, w int) bool {
 	if gap[from*n+to] >= w {
 		return true
 	}
-	if back := gap[to*n+from]; back > noWay && back+w > 0 {
+	if gap[to*n+from]+w > 0 {
 		return false
 	}
 	rowTo := gap[to*n : to*n+n]
 	for x := range n {
 		row := gap[x*n : x*n+n]
-		way := row[from]
-		if way <= noWay || way+w <= row[to] {
+		way := row[from] + w
+		if way <= row[to] {
 			continue
 		}
-		way += w
-		for y, g := range rowTo {
-			if g > noWay && way+g > row[y] {
-				row[y] = way + g
-			}
+		for y, g := range rowTo { // the dearest lines of the search: no branch in them
+			row[y] = max(row[y], way+g)
 		}
 	}
 	return true

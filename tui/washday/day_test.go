@@ -43,10 +43,11 @@ func washHand(t *testing.T, tubs, w, h int, change func(*shed.Plan)) *hand {
 	return &hand{t, s}
 }
 
-// wait lets seconds pass as the program does, a tick a second.
+// wait lets seconds pass, of the last minute each with a tick, as in the program.
 func (h *hand) wait(seconds int) {
-	for range seconds {
-		h.s.e.Now = h.s.e.Now.Add(time.Second)
+	for step := 1; seconds > 0; seconds -= step {
+		step = min(10, max(1, seconds-60)) // the last minute second by second
+		h.s.e.Now = h.s.e.Now.Add(time.Duration(step) * time.Second)
 		h.s.pass()
 		h.s.Update(base.TickMsg{})
 	}
