@@ -224,7 +224,7 @@ func TestLateBecauseOfABreakOrQuietHours(t *testing.T) {
 		"quiet hours": func(p *shed.Plan, h shed.Hours) { *p = p.WithQuiet(h) },
 	} {
 		seen := 0
-		for begins := 10*60 + 40; begins <= 10*60+50; begins += long.Of(20, 5) {
+		for begins := 10*60 + long.Of(45, 40); begins <= 10*60+50; begins += long.Of(20, 5) {
 			p := sessiontest.ThreeTubs(func(p *shed.Plan) { plan(p, shed.Hours{FromMin: begins, ToMin: begins + 90}) })
 			livesBy(t, p, 1.5, func(_ *sessiontest.Run, acts []coach.NextAct, _ bool) {
 				for _, a := range acts {

@@ -26,9 +26,29 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 		}
 		at = next.To
 		b.p, b.of = plain.p, plain.of
+		b.weigh()
 		b.away(next)
 		plain = posed{b.p, b.of}
 		b.breaks = append(b.breaks, next)
+	}
+}
+
+// weigh has what a break may make late, and does no harm, weigh less than hours of the day: a rinse that
+// soaks too long, and fleece that may hang.
+func (b *scheduler) weigh() {
+	harmless := func(task int) bool {
+		of := b.of[task]
+		return b.mayHang(of) || slices.Contains(of.acts, shed.Lift) && !b.jobs[of.job].steps[of.step].HasRelease()
+	}
+	for i := range b.p.Lags {
+		if l := &b.p.Lags[i]; l.Class == timetable.Soft && !b.of[l.From].boil && harmless(l.To) {
+			l.Class = timetable.Wish
+		}
+	}
+	for i := range b.p.Tasks {
+		if t := &b.p.Tasks[i]; t.LateClass == timetable.Soft && harmless(i) {
+			t.LateClass = timetable.Wish
+		}
 	}
 }
 

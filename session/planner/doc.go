@@ -11,7 +11,8 @@
 //     Longest soaks, wet fleece that waits and boiled water (8 min) are soft. Fleece
 //     waits 10 min between a hot bath and the next (or what its step says), 45 after a
 //     cold one and before it is spun. What gives first is the finish, then a soft
-//     limit, last a wash.
+//     limit, last a wash. Around a break a rinse that soaks too long, and cold fleece that hangs,
+//     are weighed against the finish: a minute counts as five of the day.
 //   - The kettle is busy from when it is put on until its water is poured. It goes on as late
 //     as its fill allows, a minute in hand, between two pieces of work. What it loses until
 //     then, and what waits for the next boil in a lidded pail, is in the fill (cooling.Boil).

@@ -300,7 +300,7 @@ func (b *scheduler) readyS(s *timetable.Solution, task int) int {
 }
 
 // sooner says that a timetable is better than another: it passes hard limits by less, or is
-// done sooner, where a minute past a soft limit counts as lateWeighs of the day.
+// done sooner, where a minute past a soft limit weighs as past a wish.
 func sooner(a, than *timetable.Solution) bool {
 	worth := func(s *timetable.Solution) (hardS, otherS int) {
 		otherS = s.FinishS
@@ -308,7 +308,7 @@ func sooner(a, than *timetable.Solution) bool {
 			if l.Class == timetable.Hard {
 				hardS += l.ByS
 			} else {
-				otherS += lateWeighs * l.ByS
+				otherS += timetable.WishWeighs * l.ByS
 			}
 		}
 		return hardS, otherS
@@ -317,7 +317,3 @@ func sooner(a, than *timetable.Solution) bool {
 	hard, other := worth(than)
 	return cmp.Or(cmp.Compare(aHard, hard), cmp.Compare(aOther, other)) < 0
 }
-
-// lateWeighs: wet fleece that hangs a minute over its limit, or a soak that is that much too
-// long, against minutes of the day. Our own choice.
-const lateWeighs = 5

@@ -5,9 +5,9 @@ import "slices"
 // candidate is a task that could be next.
 type candidate struct {
 	task   int
-	readyS int    // when it could start if all resources were free
-	at     int    // when it could start if it came next
-	latest [2]int // its latest start by limits given or after those placed: by hard ones, by all
+	readyS int          // when it could start if all resources were free
+	at     int          // when it could start if it came next
+	latest [classes]int // its latest start by limits given or after those placed: by hard ones, by soft ones too, by all
 }
 
 // rule says which of the tasks that could be next is next.
@@ -22,7 +22,7 @@ const urgent = 1 << 50
 
 // key orders the candidates, the least first.
 func (r rule) key(c candidate, tailS int) int64 {
-	if latest := c.latest[Soft]; latest-c.at <= r.urgentS {
+	if latest := c.latest[Wish]; latest-c.at <= r.urgentS {
 		return 8*int64(latest) - urgent
 	}
 	return 8*int64(c.readyS) - int64(r.tailEighths)*int64(tailS)
@@ -110,7 +110,7 @@ func (q *sequence) next(by rule) int {
 	for _, c := range q.candidates {
 		soonest = min(soonest, c.at)
 	}
-	for _, class := range [2]Class{Soft, Hard} {
+	for class := Wish; class >= Hard; class-- {
 		best, bestKey := None, int64(0)
 		for _, c := range q.candidates {
 			key := by.key(c, q.m.tail[c.task])
@@ -126,7 +126,7 @@ func (q *sequence) next(by rule) int {
 }
 
 // delays says that another candidate would pass a limit after this one, and would
-// not before it: a hard one, or one of either class.
+// not before it: one of a class, or a harder one.
 func (q *sequence) delays(c candidate, class Class) bool {
 	end := c.at + q.m.dur[c.task]
 	for _, other := range q.candidates {
@@ -150,7 +150,7 @@ func (q *sequence) consider(i int) {
 		end := q.start[from] + m.dur[from]
 		c.readyS = max(c.readyS, end+q.shortest[l])
 		if q.longest[l] < unlimited {
-			for class := Soft; class >= p.Lags[l].Class; class-- {
+			for class := Wish; class >= p.Lags[l].Class; class-- {
 				c.latest[class] = min(c.latest[class], end+q.longest[l])
 			}
 		}

@@ -17,7 +17,9 @@
 // Alike batches are searched in one order only (alike.go).
 //
 // A fixed task (fixed.go) is gone around. What has to follow a task soon is looked ahead at, so that
-// a bath is not made whose lift would be due in it.
+// a bath is not made whose lift would be due in it. What may be a wish then is weighed against the
+// finish; where a search of all orders came to its end, or would start from worse than was found,
+// none is begun.
 //
 // A stock that fills again by itself (stock.go) is followed along the order; at the leaves of
 // the exact search what finds too little waits. Days of three batches with kettles that may

@@ -46,7 +46,7 @@ type exact struct {
 	outOfNodes bool
 	n          int // tasks; n itself stands for the beginning
 	width      int // of a row of gaps: the tasks and the beginning
-	toBeat     int // a finish
+	toBeat     int // a finish, with the wishes passed
 	tub        []int
 	jobs       []int // those that have to be given a tub
 	blocks     []block
@@ -148,11 +148,13 @@ func (e *exact) run(nodes int) bool {
 // addGiven puts in what holds by the tubs chosen so far and by the finish to beat;
 // false if that cannot be.
 func (e *exact) addGiven(gap []int) bool {
+	// What a wish may be passed by: the more, the sooner the end.
+	passed := [classes]int{Wish: (e.toBeat - 1 - e.s.bound) / WishWeighs}
 	for i, t := range e.m.p.Tasks {
 		if !e.require(gap, e.n, i, t.EarliestS) || !e.require(gap, i, e.n, -(e.toBeat-1-e.m.dur[i])) {
 			return false
 		}
-		if t.LatestS != None && !e.require(gap, i, e.n, -t.LatestS) || t.Fixed && !e.require(gap, i, e.n, -t.EarliestS) {
+		if t.LatestS != None && !e.require(gap, i, e.n, -t.LatestS-passed[t.LateClass]) || t.Fixed && !e.require(gap, i, e.n, -t.EarliestS) {
 			return false
 		}
 	}
@@ -162,7 +164,7 @@ func (e *exact) addGiven(gap []int) bool {
 		if !e.require(gap, lag.From, lag.To, dur+shortest) {
 			return false
 		}
-		if longest < unlimited && !e.require(gap, lag.To, lag.From, -dur-longest) {
+		if longest < unlimited && !e.require(gap, lag.To, lag.From, -dur-longest-passed[lag.Class]) {
 			return false
 		}
 	}
@@ -303,8 +305,48 @@ func (e *exact) decideForced(gap []int, pairs []pair) bool {
 	return true
 }
 
+// finish is the least of a node.
+func (e *exact) finish(gap []int) (at int) {
+	for i, dur := range e.m.dur {
+		at = max(at, gap[e.n*e.width+i]+dur)
+	}
+	return at
+}
+
+// worth is the finish with what wishes are passed by at the least.
+func (e *exact) worth(gap []int) int {
+	worth := e.finish(gap)
+	for i, t := range e.m.p.Tasks {
+		if t.LatestS != None && t.LateClass == Wish {
+			worth = plus(worth, WishWeighs*max(0, gap[e.n*e.width+i]-t.LatestS))
+		}
+	}
+	for l, lag := range e.m.p.Lags {
+		if _, longest := e.limitsOf(l); lag.Class == Wish && longest < unlimited {
+			worth = plus(worth, WishWeighs*max(0, gap[lag.From*e.width+lag.To]-e.m.dur[lag.From]-longest))
+		}
+	}
+	return worth
+}
+
+// keepWishes puts off what would begin a wait longer than is wished, as far as the finish allows.
+func (e *exact) keepWishes(gap []int) {
+	finish := e.finish(gap)
+	for i, dur := range e.m.dur {
+		e.require(gap, i, e.n, dur-finish)
+	}
+	for l, lag := range e.m.p.Lags {
+		if _, longest := e.limitsOf(l); lag.Class == Wish && longest < unlimited {
+			e.require(gap, lag.To, lag.From, -max(e.m.dur[lag.From]+longest, gap[lag.From*e.width+lag.To]))
+		}
+	}
+}
+
 // mayBeat says whether each resource by itself could meet the finish to beat.
 func (e *exact) mayBeat(gap []int) bool {
+	if e.worth(gap) >= e.toBeat {
+		return false
+	}
 	for _, list := range e.blocksOf {
 		works := e.scratch[:0]
 		for _, k := range list {
@@ -398,14 +440,13 @@ func (e *exact) keepTimetable(gap []int) {
 	if !e.stocked(gap) {
 		return
 	}
-	finish := 0
-	for i := range e.n {
-		finish = max(finish, gap[e.n*e.width+i]+e.m.dur[i])
-	}
-	if finish >= e.toBeat {
+	e.keepWishes(gap)
+	worth := e.worth(gap)
+	if worth >= e.toBeat {
 		return
 	}
-	e.toBeat = finish
+	e.toBeat = worth
 	start := gap[e.n*e.width : e.n*e.width+e.n]
-	e.s.keep(cost{finish: finish, sum: e.m.endSum(start)}, start, e.tub)
+	finish := e.finish(gap)
+	e.s.keep(cost{wish: worth - finish, finish: finish, sum: e.m.endSum(start)}, start, e.tub)
 }

@@ -28,12 +28,12 @@ type model struct {
 	varies    []bool  // jobs whose limits are not the same in all tubs
 	jobLength [][]int // of each tub-needing job in each tub: the chain with its shortest waits
 
-	dur               []int    // of each task
-	shortest, longest []int    // of each lag, whatever the tub
-	head, tail        []int    // longest way to a task's start, and from its start to the end
-	latest            [][2]int // latest start that keeps the hard limits ahead and all of them, or unlimited
-	load              []int    // of each resource, but for what is fixed
-	fixed             []int    // tasks, by their start
+	dur               []int          // of each task
+	shortest, longest []int          // of each lag, whatever the tub
+	head, tail        []int          // longest way to a task's start, and from its start to the end
+	latest            [][classes]int // latest start that keeps the hard limits ahead, those and the soft ones, all; or unlimited
+	load              []int          // of each resource, but for what is fixed
+	fixed             []int          // tasks, by their start
 }
 
 // unlimited is later than anything a timetable has. With ten times mostSeconds it fits an
@@ -157,8 +157,8 @@ func (p *Problem) checkTask(i int, t Task) error {
 		return fmt.Errorf("task %d lasts %d s, starts from %d s on and not after %d s: each is 0 to %d, or %d for no latest start",
 			i, t.DurS, t.EarliestS, t.LatestS, mostSeconds, None)
 	}
-	if t.LateClass != Hard && t.LateClass != Soft {
-		return fmt.Errorf("task %d has a limit of class %d: it is %d (hard) or %d (soft)", i, t.LateClass, Hard, Soft)
+	if !within(int(t.LateClass), classes) {
+		return fmt.Errorf("task %d has a limit of class %d: it is %d (hard), %d (soft) or %d (wish)", i, t.LateClass, Hard, Soft, Wish)
 	}
 	return nil
 }
@@ -167,8 +167,8 @@ func (p *Problem) checkLag(l int, lag Lag) error {
 	if !within(lag.From, len(p.Tasks)) || !within(lag.To, len(p.Tasks)) || lag.From == lag.To {
 		return fmt.Errorf("lag %d goes from task %d to %d: it ties two of %d tasks", l, lag.From, lag.To, len(p.Tasks))
 	}
-	if lag.Class != Hard && lag.Class != Soft {
-		return fmt.Errorf("lag %d has a limit of class %d: it is %d (hard) or %d (soft)", l, lag.Class, Hard, Soft)
+	if !within(int(lag.Class), classes) {
+		return fmt.Errorf("lag %d has a limit of class %d: it is %d (hard), %d (soft) or %d (wish)", l, lag.Class, Hard, Soft, Wish)
 	}
 	if len(lag.OnS) > 0 && (len(lag.OnS) != p.Tubs || !p.needsTub(lag.From) && !p.needsTub(lag.To)) {
 		return fmt.Errorf("lag %d has %d limits by tub: it needs %d and a job with a tub", l, len(lag.OnS), p.Tubs)
@@ -349,7 +349,7 @@ func (m *model) limitsIn(lag, tub int) (minS, maxS int) {
 // relax finds what holds in whatever tub, and the longest ways with it.
 func (m *model) relax() {
 	p := m.p
-	m.head, m.tail, m.latest = make([]int, m.n), make([]int, m.n), make([][2]int, m.n)
+	m.head, m.tail, m.latest = make([]int, m.n), make([]int, m.n), make([][classes]int, m.n)
 	m.shortest, m.longest = make([]int, len(p.Lags)), make([]int, len(p.Lags))
 	for l := range p.Lags {
 		m.shortest[l], m.longest[l] = m.limitsIn(l, None)
@@ -370,9 +370,9 @@ func (m *model) relax() {
 	}
 	for k := m.n - 1; k >= 0; k-- {
 		i := m.order[k]
-		m.tail[i], m.latest[i] = m.dur[i], [2]int{unlimited, unlimited}
+		m.tail[i], m.latest[i] = m.dur[i], [classes]int{unlimited, unlimited, unlimited}
 		if at := p.Tasks[i].LatestS; at != None {
-			for class := Soft; class >= p.Tasks[i].LateClass; class-- {
+			for class := Wish; class >= p.Tasks[i].LateClass; class-- {
 				m.latest[i][class] = at
 			}
 		}

@@ -11,7 +11,14 @@ const (
 	Hard Class = iota
 	// Soft limits give way before any hard one does.
 	Soft
+	// A Wish is weighed against the finish: a second past it counts as WishWeighs of the day.
+	Wish
+	classes = iota
 )
+
+// WishWeighs is our own choice: an hour more for the person is worth twelve minutes more of wet
+// fleece that takes no harm, or of a rinse that is too long already, no more.
+const WishWeighs = 5
 
 // Task is a piece of work that is not interrupted.
 type Task struct {
@@ -102,7 +109,7 @@ type Solution struct {
 	// Proven says that all limits are kept and that FinishS cannot be beaten.
 	Proven bool
 	Late   []Late // limits not kept, hard ones first
-	// Unavoidable says that limits cannot all be kept, by whatever timetable.
+	// Unavoidable says that limits that are no wish cannot all be kept, by whatever timetable.
 	Unavoidable bool
 }
 
@@ -114,9 +121,12 @@ type Budget struct {
 	Idle   int // placements in a row that find nothing better and end the search; 0: none
 }
 
-// cost orders timetables: hard lateness first, then soft, then the finish,
-// then the sum of the jobs' ends.
-type cost struct{ hard, soft, finish, sum int }
+// cost orders timetables: hard lateness first, then soft, then the finish with the wishes
+// passed, as they weigh, then the sum of the jobs' ends.
+type cost struct{ hard, soft, wish, finish, sum int }
+
+// worth is the finish with the wishes passed.
+func (a cost) worth() int { return a.finish + a.wish }
 
 func (a cost) less(b cost) bool {
 	switch {
@@ -124,10 +134,13 @@ func (a cost) less(b cost) bool {
 		return a.hard < b.hard
 	case a.soft != b.soft:
 		return a.soft < b.soft
-	case a.finish != b.finish:
-		return a.finish < b.finish
+	case a.worth() != b.worth():
+		return a.worth() < b.worth()
 	}
 	return a.sum < b.sum
 }
 
-func (a cost) onTime() bool { return a.hard == 0 && a.soft == 0 }
+// keeps says that all limits are kept that are no wish.
+func (a cost) keeps() bool { return a.hard == 0 && a.soft == 0 }
+
+func (a cost) onTime() bool { return a.keeps() && a.wish == 0 }

@@ -39,6 +39,7 @@ const (
 	stateBusy    = iota // how long the bottleneck worked, s
 	stateHard           // hard lateness, s
 	stateSoft           // soft lateness, s
+	stateWish           // wishes passed, s, as they weigh
 	stateFinish         // end of the last task, s
 	stateStock          // what the stock held when a task last took from it, s
 	stateStockAt        // and when that was, s
@@ -156,7 +157,7 @@ func (q *sequence) keepAll() bool {
 // cost is that of the timetable kept.
 func (q *sequence) cost() cost {
 	s := q.sums(q.at(q.kept, len(q.order)))
-	return cost{s[stateHard], s[stateSoft], s[stateFinish], s[stateSum]}
+	return cost{s[stateHard], s[stateSoft], s[stateWish], s[stateFinish], s[stateSum]}
 }
 
 // try times the order from a place on; what lies before it is as it was kept. It
@@ -176,7 +177,7 @@ func (q *sequence) try(from int, limit cost) bool {
 		if r := q.bottleneck; r != None {
 			finish = max(finish, q.state[r]+q.m.load[r]-sums[stateBusy])
 		}
-		if limit.less(cost{sums[stateHard], sums[stateSoft], finish, 0}) {
+		if limit.less(cost{sums[stateHard], sums[stateSoft], sums[stateWish], finish, 0}) {
 			return false
 		}
 	}
@@ -336,12 +337,11 @@ func (q *sequence) freeTub(job int) int {
 func (q *sequence) countLate(i int, sums []int) {
 	p := q.m.p
 	count := func(by int, class Class) {
-		switch {
-		case by <= 0:
-		case class == Hard:
-			sums[stateHard] = plus(sums[stateHard], by)
-		default:
-			sums[stateSoft] = plus(sums[stateSoft], by)
+		if class == Wish {
+			by *= WishWeighs
+		}
+		if k := stateHard + int(class); by > 0 {
+			sums[k] = plus(sums[k], by)
 		}
 	}
 	if t := &p.Tasks[i]; t.LatestS != None {

@@ -10,7 +10,7 @@ import (
 // Solve finds a timetable within a budget. Only an unsound problem, or one whose
 // jobs wait for each other's tubs for ever, is an error; limits that cannot all
 // be kept are not: they are passed by as little as was found possible, soft ones
-// before hard ones, and named in Solution.Late.
+// before hard ones, wishes where that is worth it, and named in Solution.Late.
 //
 // First it puts the tasks in an order, by the starts wished for and by rules, and
 // improves the best order by chance that is the same each time (Budget.Places).
@@ -36,11 +36,12 @@ func solve(p Problem, budget Budget) (Solution, error) {
 	}
 	var best search
 	for _, t := range tries {
-		s := search{m: m, budget: budget, bound: m.bound(), chance: 0x9E3779B97F4A7C15 + chance(t.rule)}
+		s := search{m: m, budget: budget, bound: m.bound(), chance: 0x9E3779B97F4A7C15 + chance(t.rule+t.roomS+t.restS), rival: best.best, rivals: best.found, unavoidable: best.unavoidable}
 		if s.run(t); s.found && (!best.found || s.best.less(best.best)) {
 			best = s
 		}
-		if best.found && (best.proven || best.unavoidable || best.meetsBound()) {
+		best.unavoidable = s.unavoidable
+		if best.found && (best.proven || best.meetsBound()) {
 			break
 		}
 	}
@@ -61,13 +62,15 @@ type search struct {
 	bound  int
 	chance chance
 
+	rival       cost // the best of the trials before, if there were any
+	rivals      bool
 	found       bool
 	best        cost
 	start, tub  []int
-	proven      bool
-	unavoidable bool
-	placed      int // of budget.Places
-	keptAt      int // placed, when the best was found
+	proven      bool // nothing is better
+	unavoidable bool // nothing keeps the limits that are no wish
+	placed      int  // of budget.Places
+	keptAt      int  // placed, when the best was found
 }
 
 // chance is a xorshift generator.
@@ -170,15 +173,15 @@ func (s *search) jobOrder() []int {
 // and beats the best.
 func (s *search) prove(kind []int) {
 	nodes := s.exactNodes()
-	if nodes <= 0 || s.found && s.meetsBound() {
+	if nodes <= 0 || s.unavoidable || s.found && (s.meetsBound() || s.rivals && !s.best.less(s.rival)) {
 		return
 	}
 	toBeat := int(s.m.p.wholeS()) + 1
-	if s.found && s.best.onTime() {
-		toBeat = s.best.finish
+	if s.found && s.best.keeps() {
+		toBeat = s.best.worth()
 	}
 	if ended := s.newExact(kind, toBeat).run(nodes); ended && s.found {
-		s.proven, s.unavoidable = s.best.onTime(), !s.best.onTime()
+		s.proven, s.unavoidable = s.best.keeps(), !s.best.keeps()
 	}
 }
 
@@ -186,7 +189,7 @@ func (s *search) prove(kind []int) {
 func (s *search) solution() Solution {
 	out := Solution{Start: s.start, Tub: s.tub, FinishS: s.best.finish, BoundS: min(s.bound, s.best.finish),
 		Late: s.m.late(s.start, s.tub), Unavoidable: s.unavoidable}
-	if s.proven {
+	if s.proven && s.best.onTime() {
 		out.BoundS = out.FinishS
 	}
 	out.Proven = s.best.onTime() && out.BoundS == out.FinishS
