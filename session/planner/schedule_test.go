@@ -212,7 +212,7 @@ func TestFollowedTimetableKeepsItsWord(t *testing.T) {
 // anew, and the new timetable is sound as well.
 func TestReplannedAsItGoes(t *testing.T) {
 	t.Parallel()
-	long.Check(t, 8, func(t *rapid.T) {
+	long.Check(t, 5, func(t *rapid.T) {
 		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: drawPlan(t, 3)}, sessiontest.Dawn)
 		if err != nil {
 			t.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 )
@@ -15,7 +16,7 @@ import (
 func TestNoTimeIsFree(t *testing.T) {
 	now := time.Date(2026, 6, 13, 8, 0, 0, 0, time.UTC)
 	for _, untilH := range []int{10, 5} { // six hours of work: from 14:00 to 10:00 leaves four
-		for _, byH := range []int{8, 12, 36, 5 * 24} {
+		for _, byH := range long.Of([]int{8, 36}, []int{8, 12, 36, 5 * 24}) {
 			alarms := session.AlarmSettings{QuietFromMin: 14 * 60, QuietToMin: untilH * 60}
 			p := sessiontest.ManyBatches(6, 2).WithQuiet(alarms.QuietHours()) // those of twenty hours leave no room to be planned around
 			w := planner.When{Now: now, By: now.Add(time.Duration(byH) * time.Hour), Kit: p.Kit, Alarms: alarms}
