@@ -2,8 +2,12 @@ package tui
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"testing"
 	"time"
+
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/compare"
@@ -112,4 +116,40 @@ func TestTwoDaysSideBySide(t *testing.T) {
 	p.press("m")
 	p.settled()
 	p.sees("tub 1 of 2: North")
+}
+
+// TestPictureIsSeenFirst: in a window of any size a chart and a bath's curve stand whole, with their
+// names, on what is seen without scrolling, and leave no quarter of it empty.
+func TestPictureIsSeenFirst(t *testing.T) {
+	for _, x := range []struct {
+		open  func() *person
+		names []string
+	}{
+		{func() *person {
+			p := newPerson(t, true, withManyDays(measure.Metric, false))
+			p.press("d", "m", "o", "o", "o", "b")
+			return p
+		}, []string{"Curly", "yield", "└", "2025"}},
+		{func() *person {
+			p := newPerson(t, true, withEventfulDay(measure.US))
+			p.press("d", "enter", "v", "down")
+			return p
+		}, []string{"2 of 14", "└", "10:00"}},
+	} {
+		p := x.open()
+		p.settled()
+		for _, sz := range slices.Concat(between, tuitest.Sizes) {
+			p.resize(sz[0], sz[1])
+			p.sees(x.names...)
+			empty := 0
+			for _, line := range strings.Split(ansi.Strip(p.app.View()), "\n") {
+				if strings.TrimSpace(line) == "" {
+					empty++
+				}
+			}
+			if empty > sz[1]/4 {
+				t.Errorf("%v: %d lines are empty:\n%s", sz, empty, p.view())
+			}
+		}
+	}
 }

@@ -13,11 +13,10 @@ import (
 )
 
 const (
-	leastVessel = 3  // rows in which a tub can be told from a tray
-	mostVessel  = 10 // and no more of them for the largest
-	mostPlaces  = 5  // of a tray side by side
-	trayWidth   = 3  // widths to a height, as the heat takes it (cooling)
-	tankHeight  = 2  // heights to a width; common, no source
+	leastVessel = 3 // rows in which a tub can be told from a tray
+	mostPlaces  = 5 // of a tray side by side
+	trayWidth   = 3 // widths to a height, as the heat takes it (cooling)
+	tankHeight  = 2 // heights to a width; common, no source
 )
 
 // vessel is a part of the kit as it is drawn: what holds water, filled as it is used, or the rack
@@ -95,7 +94,7 @@ func (v vessel) drawn(rows float64, most int, ascii bool) (lines []string, w int
 // picture is the kit to look at, to one scale, in room lines; nil where it has none.
 func (s *kitScreen) picture(room int) []string {
 	of, highDM := s.vessels()
-	for high := min(mostVessel, room-4); high >= leastVessel && s.W >= 80; high-- {
+	for high := room - 4; high >= leastVessel && s.W >= 80; high-- {
 		out, used := make([]string, high+4), 1
 		for i := range out {
 			out[i] = " "

@@ -81,3 +81,21 @@ func TestKitPictureFits(t *testing.T) {
 		t.Errorf("drawn only %d times", drawn)
 	}
 }
+
+// TestKitFillsItsWindow: where the kit is drawn it is as large as the width or the height lets it be.
+func TestKitFillsItsWindow(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {120, 40}, {160, 50}, {200, 60}} {
+		s := kitShown(tuitest.StoryKit(), size[0], size[1], theme.Options{})
+		lines := strings.Split(ansi.Strip(s.View()), "\n")[:size[1]-3] // without the foot
+		wide, empty := 0, 0
+		for _, l := range lines {
+			wide = max(wide, ansi.StringWidthWc(strings.TrimRight(l, " ")))
+			if strings.TrimSpace(l) == "" {
+				empty++
+			}
+		}
+		if wide < size[0]*9/10 && empty > 4 {
+			t.Errorf("%v: %d cells wide, %d lines empty:\n%s", size, wide, empty, strings.Join(lines, "\n"))
+		}
+	}
+}

@@ -3,6 +3,7 @@ package past
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -38,7 +39,7 @@ func (s *ReviewScreen) openBaths() tea.Cmd {
 		lowC, highC := lookback.Reach(baths, washes)
 		b.reach[washes] = [2]float64{lowC, highC}
 	}
-	b.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("Up Down", "bath", "up", "down", "k", "j"), base.Bind("PgUp PgDn", "scroll", "pgup", "pgdown", "home", "end"), base.KeyBack, base.KeyHelp}}
+	b.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("PgUp PgDn", "scroll", "pgup", "pgdown", "home", "end"), base.Bind("Up Down", "bath", "up", "down", "k", "j"), base.KeyBack, base.KeyHelp}}
 	return base.Push(b)
 }
 
@@ -50,7 +51,7 @@ func (s *bathsScreen) SetSize(w, h int) {
 	for i := range s.baths {
 		c := *s
 		c.at = i
-		s.high = min(s.high, s.Room()-len(c.head())-min(len(c.marks()), s.Room()/3))
+		s.high = min(s.high, s.Room()-len(c.title())-len(c.figures())-min(len(c.marks()), s.Room()/3))
 	}
 	s.Refill()
 }
@@ -78,31 +79,33 @@ func (s *bathsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 // leastCurve is the lowest a curve can be read, with its legend, axis and clock.
 const leastCurve = 8
 
-// text is the chosen bath: its figures, its curve, and what happened to it. The curve takes what
-// the list leaves, which has a third where it is long; the rest of it is scrolled to. In a low
-// window the curve has a page for itself.
+// text is the chosen bath: its name, its figures, its curve, and what happened to it. The curve
+// takes what the list leaves, which has a third where it is long; the rest of it is scrolled to. In
+// a low window the curve has the page that is seen first.
 func (s *bathsScreen) text() []string {
-	head, marks := s.head(), s.marks()
-	h := s.high
-	if h < leastCurve {
-		head = append(head, draw.Told(s.E.Theme.Key, "PgDn shows the curve and what happened.", s.W)...)
-		for h = s.Room(); len(head)%max(1, h) != 0; {
-			head = append(head, "")
-		}
+	title, figures := s.title(), s.figures()
+	if s.high >= leastCurve {
+		return slices.Concat(title, figures, s.curve(s.W, s.high), s.marks())
 	}
-	return append(append(head, s.curve(s.W, max(leastCurve, h))...), marks...)
+	return slices.Concat(title, s.curve(s.W, max(leastCurve, s.Room()-len(title))), figures, s.marks())
 }
 
 func (s *bathsScreen) words() lookback.Words {
 	return lookback.Words{Units: s.day.Day.Plan.Kit.Units, Zone: s.E.Zone(), Began: &s.day.Day.StartedAt}
 }
 
-// head names the bath and says how warm it was with the fleece in.
-func (s *bathsScreen) head() []string {
+// title names the bath, with its times where they have room.
+func (s *bathsScreen) title() []string {
+	b := s.baths[s.at]
+	name := fmt.Sprintf("%d of %d: %s's %s in %s", s.at+1, len(s.baths), b.Batch, b.Step.Name, b.TubName)
+	return draw.Told(s.E.Theme.Title, draw.FirstFit(s.W-2, name+", "+s.words().FromTo(b.Span), name), s.W)
+}
+
+// figures say how warm it was with the fleece in.
+func (s *bathsScreen) figures() []string {
 	t, w, b := s.E.Theme, s.words(), s.baths[s.at]
-	out := draw.Told(t.Title, fmt.Sprintf("%d of %d: %s's %s in %s, %s", s.at+1, len(s.baths), b.Batch, b.Step.Name, b.TubName, w.FromTo(b.Span)), s.W)
 	if b.SunkAt.IsZero() {
-		return append(out, draw.Told(t.Text, "No fleece went in.", s.W)...)
+		return draw.Told(t.Text, "No fleece went in.", s.W)
 	}
 	text := fmt.Sprintf("in %s, lowest %s", w.Known(b.In), w.Known(b.Lowest))
 	if !b.Lowest.At.IsZero() {
@@ -114,7 +117,7 @@ func (s *bathsScreen) head() []string {
 	if !b.In.Read || !b.Lowest.Read || !b.Lift.Read {
 		text += " (~ by the estimate)"
 	}
-	out = append(out, draw.Told(t.Text, text, s.W)...)
+	out := draw.Told(t.Text, text, s.W)
 	if margin := w.Margin(b); margin != "" {
 		style := t.Good
 		if b.MarginC < 0 {

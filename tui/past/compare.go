@@ -150,8 +150,8 @@ func (s *compareScreen) words() compare.Words {
 // leastControl is the lowest a chart with its axis can be read.
 const leastControl = 7
 
-// text is what is compared, what that says, the chart and the chosen day. In a low window the
-// chart has a page for itself.
+// text is what is compared, the chart, the chosen day and what they say. In a low window the chart
+// has the page that is seen first.
 func (s *compareScreen) text() []string {
 	t, w := s.E.Theme, s.words()
 	switch {
@@ -163,12 +163,12 @@ func (s *compareScreen) text() []string {
 		return draw.Told(t.Text, "No finished day has a washed batch yet: nothing to compare.", s.W)
 	}
 	g := s.groups[s.group]
-	head := draw.Told(t.Title, fmt.Sprintf("%s %d of %d: %s · %s", s.by, s.group+1, len(s.groups), g.Name, s.of), s.W)
+	title := draw.Told(t.Title, fmt.Sprintf("%s %d of %d: %s · %s", s.by, s.group+1, len(s.groups), g.Name, s.of), s.W)
 	what := w.What(s.of) + ", mean of the day's batches"
 	if s.only != nil {
 		what += "; of the days searched for"
 	}
-	head = append(head, draw.Told(t.Faint, what, s.W)...)
+	head := draw.Told(t.Faint, what, s.W)
 	if s.err != nil {
 		head = append(head, draw.Told(t.Warn, "a day couldn't be read and is left out: "+s.err.Error(), s.W)...)
 	}
@@ -180,22 +180,15 @@ func (s *compareScreen) text() []string {
 		says = append(says, draw.Told(t.Faint, text, s.W)...)
 	}
 	if len(g.Days) == 0 {
-		return append(head, says...)
+		return slices.Concat(title, head, says)
 	}
 	point := draw.Told(t.Next, w.Point(g.Days[s.day], s.of), s.W)
-	h := s.Room() - len(head) - len(point) - len(says)
-	if h < leastControl {
-		head = append(append(head, point...), append(says, draw.Told(t.Key, "PgDn shows the chart.", s.W)...)...)
-		for h = max(leastControl, s.Room()); len(head)%max(1, s.Room()) != 0; {
-			head = append(head, "")
-		}
-		return append(head, s.chart(g, h)...)
+	h := s.Room() - len(title) - len(point)
+	if high := h - len(head) - len(says); high >= leastControl {
+		return slices.Concat(title, head, s.chart(g, high), point, says)
 	}
-	return append(append(append(head, s.chart(g, min(h, mostControl))...), point...), says...)
+	return slices.Concat(title, s.chart(g, max(leastControl, h)), point, head, says)
 }
-
-// mostControl: a higher chart says no more.
-const mostControl = 24
 
 func (s *compareScreen) chart(g compare.Group, h int) []string {
 	t, w := &s.E.Theme, s.words()
