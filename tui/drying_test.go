@@ -3,11 +3,13 @@ package tui
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/sessiontest"
@@ -386,4 +388,70 @@ func TestTagAfterBagging(t *testing.T) {
 	p.sees("s save or print")
 	p.says("clean")
 	p.seesNot("still waxy")
+}
+
+// TestRackIsDrawnAsItIs: at every size each batch stands on its tray, the drawing takes the width there
+// is, and a batch of which nobody knows that it is dry is never drawn dry to the edge.
+func TestRackIsDrawnAsItIs(t *testing.T) {
+	for _, later := range []bool{false, true} {
+		sets := []func(*person, *base.Deps){withRecord}
+		if later {
+			sets = append(sets, weeksLater)
+		}
+		p := newPerson(t, true, sets...)
+		p.press("r")
+		p.settled()
+		for _, sz := range slices.Concat(between, tuitest.Sizes) {
+			p.resize(sz[0], sz[1])
+			lines := strings.Split(p.view(), "\n")
+			drawn := slices.DeleteFunc(slices.Clone(lines), func(l string) bool { return strings.Count(l, "│") != 2 })
+			if len(drawn) == 0 {
+				if sz[1] >= 24 {
+					t.Errorf("%v: no rack:\n%s", sz, p.view())
+				}
+				continue
+			}
+			for _, l := range drawn {
+				if w := ansi.StringWidthWc(strings.TrimRight(l, " ")); w < sz[0]*9/10 {
+					t.Errorf("%v: %d cells wide:\n%s", sz, w, p.view())
+					break
+				}
+			}
+			all := strings.Join(drawn, "\n")
+			if strings.Count(all, "A1") != 1 || strings.Count(all, "A2") != 1 || strings.Index(all, "top") > strings.Index(all, "A1") || strings.Index(all, "tower") > strings.Index(all, "A2") {
+				t.Errorf("%v: a batch does not stand once on its tray:\n%s", sz, p.view())
+			}
+			if !later && strings.Contains(all, "█│") {
+				t.Errorf("%v: drawn dry:\n%s", sz, p.view())
+			}
+			if !strings.Contains(p.view(), "till dry") {
+				t.Errorf("%v: nothing says what the signs mean:\n%s", sz, p.view())
+			}
+		}
+	}
+}
+
+// TestListsAreDrawnBeside: where the columns of a list leave room, each fleece and day is a bar there,
+// wider for more wool and no wider than the window.
+func TestListsAreDrawnBeside(t *testing.T) {
+	for _, key := range []string{"f", "d"} {
+		p := newPerson(t, true, withRecord)
+		p.press(key)
+		p.settled()
+		for _, sz := range [][2]int{{80, 24}, {120, 40}, {160, 50}, {200, 60}} {
+			p.resize(sz[0], sz[1])
+			rows, used := strings.Split(p.view(), "\n")[3:5], 0
+			for _, l := range rows {
+				used = max(used, ansi.StringWidthWc(strings.TrimRight(l, " ")))
+			}
+			if used < sz[0]*3/4 {
+				t.Errorf("%s at %v: the list leaves %d cells empty:\n%s", key, sz, sz[0]-used, p.view())
+			}
+			if sz[0] >= 160 {
+				if n := strings.Count(rows[0]+rows[1], "█"); n < 5 {
+					t.Errorf("%s at %v: %d cells of clean wool are drawn:\n%s", key, sz, n, p.view())
+				}
+			}
+		}
+	}
 }

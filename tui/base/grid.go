@@ -45,10 +45,13 @@ type Column struct {
 // sight, and lets columns give way on a narrow screen. What gave way of the
 // chosen row is said in full below the list.
 type Grid struct {
-	Cols    []Column
-	Rows    [][]string
-	Told    bool // what gave way is said elsewhere on the screen
-	By      int  // the column that names a row
+	Cols []Column
+	Rows [][]string
+	Told bool // what gave way is said elsewhere on the screen
+	By   int  // the column that names a row
+	// Beside draws a row in so many cells to its right, where as many are left; row -1 is the
+	// line of titles. nil: nothing.
+	Beside  func(row, w int) string
 	At, top int
 	h       int   // with the line of titles
 	y       int   // line of the screen it was last drawn at, for clicks
@@ -79,6 +82,9 @@ func (g *Grid) IdleMoves() (out []string) {
 	}
 	return out
 }
+
+// leastBeside: in fewer cells a drawing tells nothing.
+const leastBeside = 24
 
 // leastCell is how narrow a column of words may become.
 const leastCell = 6
@@ -173,19 +179,28 @@ func (g *Grid) Lines(t theme.Theme, y, w, h int) []string {
 	g.top = min(max(g.top, g.At-n+1), g.At)
 	g.top = max(0, min(g.top, len(g.Rows)-n))
 	var out []string
+	row := func(i int, lead string, style theme.Style, cells []string) {
+		text := g.line(cells, widths)
+		used := ansi.StringWidthWc(text)
+		if g.Beside == nil || w-used-7 < leastBeside {
+			out = append(out, lead+style.Render(draw.Fit(text, w-3)))
+			return
+		}
+		out = append(out, draw.Fit(lead+style.Render(text)+"   "+g.Beside(i, w-used-7), w))
+	}
 	if g.headed() {
 		titles := make([]string, len(g.Cols))
 		for i, c := range g.Cols {
 			titles[i] = c.Title
 		}
-		out = append(out, t.Faint.Render(draw.Fit("   "+g.line(titles, widths), w)))
+		row(-1, "   ", t.Faint, titles)
 	}
 	for i := g.top; i < min(len(g.Rows), g.top+n); i++ {
 		if i == g.At {
-			out = append(out, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(draw.Fit(g.line(g.Rows[i], widths), w-3)))
+			row(i, t.Key.Render(" "+t.Mark(theme.MarkPick)+" "), t.Chosen, g.Rows[i])
 			continue
 		}
-		out = append(out, t.Text.Render(draw.Fit("   "+g.line(g.Rows[i], widths), w)))
+		row(i, "   ", t.Text, g.Rows[i])
 	}
 	if note {
 		out = append(out, t.Faint.Render(draw.Fit(More(g.top, len(g.Rows)-g.top-n), w)))

@@ -430,7 +430,7 @@ func (s *dryingScreen) Place() string {
 			lines = append(lines, "")
 		}
 		lines = append(lines, chosen...)
-		lines = append(lines, s.rackDrawing(room-len(lines)-len(rule)-2)...)
+		lines = append(lines, rackDrawing(s.E, s.list, s.grid.At, s.W, room-len(lines)-len(rule)-2)...)
 	}
 	return s.Draw(append(lines, s.ruleLines(rule, room-len(lines)-1)...))
 }

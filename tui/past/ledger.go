@@ -175,6 +175,7 @@ func (s *FleecesScreen) fill() {
 		}
 	}
 	s.grid.SetRows(rows)
+	s.grid.Beside = bars(&s.E.Theme, len(rows), func(row int) []share { return shares(&s.E.Theme, s.entries[s.shown[row]]) })
 }
 
 // entry is the chosen one.

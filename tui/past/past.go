@@ -90,6 +90,7 @@ func (s *pastScreen) fill() {
 		}
 	}
 	s.grid.SetRows(rows)
+	s.grid.Beside = bars(&s.E.Theme, len(rows), func(row int) []share { return dayShares(&s.E.Theme, s.days[row]) })
 }
 
 func (s *pastScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }

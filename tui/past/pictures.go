@@ -4,11 +4,14 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
@@ -65,79 +68,151 @@ func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
 	return bar
 }
 
+// bars draw the rows of a list beside it, to one scale, under what their signs mean.
+func bars(t *theme.Theme, n int, of func(row int) []share) func(row, w int) string {
+	wholeG, signs := 0.0, []string{}
+	seen := map[string]bool{}
+	for i := range n {
+		shares := of(i)
+		wholeG = max(wholeG, sumG(shares))
+		for _, p := range shares {
+			seen[p.word] = seen[p.word] || p.rawG > 0
+		}
+	}
+	if n > 0 {
+		for _, p := range of(0) {
+			if seen[p.word] {
+				signs = append(signs, p.style.Render(t.Mark(p.mark))+t.Faint.Render(" "+p.word))
+			}
+		}
+	}
+	return func(row, w int) string {
+		if row < 0 {
+			return draw.Fewer(w, "  ", signs...)
+		}
+		return shareBar(t, of(row), wholeG, w)
+	}
+}
+
+// dayShares are what a day's fleece became, by its raw weight.
+func dayShares(t *theme.Theme, d ledger.Summary) []share {
+	return []share{{"dry", d.DryG, theme.MarkHands, &t.Good}, {"loss", d.WeighedG - d.DryG, theme.MarkGone, &t.Text}, {"not weighed", d.RawG - d.WeighedG, theme.MarkLate, &t.Text}}
+}
+
 // fleeceBar is a fleece as a bar, with what the signs mean below; nil where nothing of it is washed.
 func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
 	t, u, w := &s.E.Theme, s.E.Kit.Units, s.W-13
-	of, legend := shares(t, x), []string{strings.Repeat(" ", 11) + t.Faint.Render("by raw weight")}
+	of, lead := shares(t, x), strings.Repeat(" ", 11)
 	if sumG(of) <= of[len(of)-1].rawG || w < 20 {
 		return nil
 	}
-	for _, p := range of {
+	out := []string{lead + shareBar(t, of, sumG(of), w)}
+	line := lead
+	for _, p := range append(of, share{word: "by raw weight"}) {
+		text := t.Faint.Render(p.word)
 		if p.rawG > 0 {
-			legend = append(legend, p.style.Render(t.Mark(p.mark))+t.Faint.Render(" "+p.word+" "+u.Mass(p.rawG)))
+			text = p.style.Render(t.Mark(p.mark)) + t.Faint.Render(" "+p.word+" "+u.Mass(p.rawG))
+		} else if p.style != nil {
+			continue
 		}
+		if line != lead && ansi.StringWidthWc(line)+ansi.StringWidthWc(text) >= s.W {
+			out, line = append(out, line), lead
+		}
+		line += text + "  "
 	}
-	return []string{strings.Repeat(" ", 11) + shareBar(t, of, sumG(of), w), draw.Fewer(s.W-1, "  ", legend...)}
+	return append(out, strings.TrimRight(line, " "))
 }
 
-// rackDrawing is the rack as its trays, a column a place and a row a layer, with what lies there; nil
+// mostLayer is the most lines to a layer.
+const mostLayer = 4
+
+// rackDrawing is the rack as its trays, a column a place and a row a layer, as large as w cells and
+// room lines let it be, with what lies there: the longer a batch has dried, the less of it is wet. nil
 // where that has no room.
-func (s *dryingScreen) rackDrawing(room int) (out []string) {
-	t, trays := &s.E.Theme, s.E.Kit.Trays
-	name, cell := 4, 4
+func rackDrawing(e *base.Env, list []dryingLine, at, w, room int) (out []string) {
+	t, trays := &e.Theme, e.Kit.Trays
+	if len(trays) == 0 { // the kit does not say
+		trays = []shed.Tray{{Name: "rack", Places: len(list)}}
+	}
+	name, cell, places, layers := 4, 4, 1, 0
 	for _, tray := range trays {
-		name = max(name, min(ansi.StringWidthWc(tray.Name), s.W/4))
+		name, places, layers = max(name, min(ansi.StringWidthWc(tray.Name), w/4)), max(places, tray.Places), layers+max(1, tray.Layers)
 	}
-	for _, x := range s.list {
-		cell = max(cell, len(x.Batch.ID)+1)
+	for _, x := range list {
+		cell = max(cell, len(x.Batch.ID)+2)
 	}
-	edge := t.Rule.Render("│")
-	for _, tray := range trays {
-		places, high := min(tray.Places, (s.W-name-4)/(cell+1)), max(1, tray.Layers)
-		for layer := high; layer >= 1; layer-- {
-			label := ""
-			if layer == high {
-				label = tray.Name
-			}
-			line := t.Text.Render(" "+draw.Short(label, name)+" ") + edge
-			for place := 1; place <= places; place++ {
-				line += s.lyingAt(tray.ID, place, layer, cell) + edge
-			}
-			if layer == high && places < tray.Places {
-				line += t.Faint.Render(t.Mark(theme.MarkMore))
-			}
-			out = append(out, draw.Fit(line, s.W))
-		}
+	cell = max(cell, (w-name-4)/places-1)
+	shelf := 1 // the foot of each tray
+	if room < 2+layers+len(trays) {
+		shelf = 0
 	}
-	if len(out) == 0 || len(out)+1 > room {
+	high := min(mostLayer, (room-2-shelf*len(trays))/layers)
+	if high < 1 {
 		return nil
 	}
-	return append([]string{""}, out...)
+	out = append(out, "")
+	edge := t.Rule.Render("│")
+	for _, tray := range trays {
+		places, label := min(tray.Places, (w-name-4)/(cell+1)), tray.Name
+		for row := max(1, tray.Layers)*high - 1; row >= 0; row-- {
+			line := t.Text.Render(" "+draw.Short(label, name)+" ") + edge
+			for place := 1; place <= places; place++ {
+				line += lyingAt(e, list, at, tray.ID, place, row, high, cell) + edge
+			}
+			if label != "" && places < tray.Places {
+				line += t.Faint.Render(t.Mark(theme.MarkMore))
+			}
+			out, label = append(out, draw.Fit(line, w)), ""
+		}
+		if shelf > 0 {
+			out = append(out, draw.Fit(strings.Repeat(" ", name+2)+t.Rule.Render("└"+strings.TrimSuffix(strings.Repeat(strings.Repeat("─", cell)+"┴", places), "┴")+"┘"), w))
+		}
+	}
+	return append(out, draw.Fit(" "+t.Good.Render(t.Mark(theme.MarkHands))+t.Faint.Render(" time dried  ")+t.Cool.Render(t.Mark(theme.MarkMaybe))+t.Faint.Render(" till dry"), w))
 }
 
-// lyingAt is what lies at a place, as so many cells: batches without a place of their own fill the
-// first that nobody has.
-func (s *dryingScreen) lyingAt(tray string, place, layer, cell int) string {
-	t, without := &s.E.Theme, 0
-	for i, x := range s.list {
+// lyingAt is a row of what lies at a place, as so many cells, high rows to a layer: batches without
+// a place of their own fill the first that nobody has.
+func lyingAt(e *base.Env, list []dryingLine, at int, tray string, place, row, high, cell int) string {
+	t, without := &e.Theme, 0
+	for i, x := range list {
 		if x.tray != tray {
 			continue
 		}
-		here := false
+		top := 0 // the row of its name
 		for _, spot := range x.spots {
-			here = here || spot.Place == place && spot.From <= layer && layer <= spot.To
+			if layer := row/high + 1; spot.Place == place && spot.From <= layer && layer <= spot.To {
+				top = spot.To * high
+			}
 		}
 		if len(x.spots) == 0 {
-			without++
-			here = without == place
-		}
-		if here {
-			style := t.Cool
-			if i == s.grid.At {
-				style = t.Chosen
+			if without++; without == place {
+				top = row/high*high + high
 			}
-			return style.Render(draw.Fit(" "+x.Batch.ID, cell))
 		}
+		if top == 0 {
+			continue
+		}
+		style, text := t.Text, ""
+		if i == at {
+			style = t.Chosen
+		}
+		if row == top-1 {
+			text = " " + x.Batch.ID + " "
+		}
+		gone := max(len(text), int(math.Round(x.dried(e.Now)*float64(cell))))
+		return style.Render(text) + t.Good.Render(strings.Repeat(t.Mark(theme.MarkHands), gone-len(text))) + t.Cool.Render(strings.Repeat(t.Mark(theme.MarkMaybe), cell-gone))
 	}
 	return strings.Repeat(" ", cell)
+}
+
+// dried is how much of its time on the rack is over; 0 where nobody knows, and 1 only once it is dry.
+func (x dryingLine) dried(now time.Time) float64 {
+	switch {
+	case x.Dry, session.LongDry(x.Since, now):
+		return 1
+	case x.Since.IsZero() || !x.DryAt.After(x.Since):
+		return 0
+	}
+	return min(0.95, max(0, float64(now.Sub(x.Since))/float64(x.DryAt.Sub(x.Since))))
 }
