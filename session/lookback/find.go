@@ -79,7 +79,12 @@ func Of(d session.Day) []Finding {
 	unread := 0
 	for _, b := range ledger.ReviewOf(d).Batches {
 		if b.Out.Found&session.FaultsFound != 0 && len(b.Baths) > 0 {
-			washes := slices.DeleteFunc(slices.Clone(b.Baths), func(x ledger.BathReview) bool { return !x.Step.HasRelease() || x.LiftedAt.IsZero() })
+			var washes []ledger.BathReview
+			for _, x := range b.Baths {
+				if x.Step.HasRelease() && !x.LiftedAt.IsZero() {
+					washes = append(washes, x)
+				}
+			}
 			out = append(out, Finding{Kind: CameOut, Bath: b.Baths[0], Baths: washes, Out: b.Out})
 		}
 		for i, x := range b.Baths {

@@ -101,9 +101,14 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 			waits = append(waits, of.mostly(map[why]float64{{ForTub, -1}: of.Min()}))
 		}
 	}
-	waits = slices.DeleteFunc(waits, func(x Wait) bool { return !(x.Min() >= leastWaitMin) })
-	sort.SliceStable(waits, func(i, j int) bool { return waits[i].Min() > waits[j].Min() })
-	return waits, outside(busy, day)
+	long := waits[:0]
+	for _, x := range waits {
+		if x.Min() >= leastWaitMin {
+			long = append(long, x)
+		}
+	}
+	sort.SliceStable(long, func(i, j int) bool { return long[i].Min() > long[j].Min() })
+	return long, outside(busy, day)
 }
 
 // outside is how long a stretch lasts outside of all others, min.

@@ -176,8 +176,13 @@ func (t Timetable) tightest() (spare time.Duration, ok bool) {
 }
 
 // Late lists the pieces past a limit.
-func (t Timetable) Late() []Piece {
-	return slices.DeleteFunc(slices.Clone(t.Pieces), func(p Piece) bool { return p.Late <= 0 })
+func (t Timetable) Late() (out []Piece) {
+	for i := range t.Pieces {
+		if t.Pieces[i].Late > 0 {
+			out = append(out, t.Pieces[i])
+		}
+	}
+	return out
 }
 
 // fillWay is one way to make a bath from the tank.

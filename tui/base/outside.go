@@ -36,7 +36,12 @@ func (e *Env) Heard(k tea.KeyMsg, inText bool) bool {
 // speak of another tub, and a small window has no room for all.
 func (e *Env) Hear() {
 	d := e.Live.Day
-	heard := slices.DeleteFunc(slices.Clone(d.Alarms), func(a session.Alarm) bool { return !a.Unanswered() })
+	var heard []session.Alarm
+	for _, a := range d.Alarms {
+		if a.Unanswered() {
+			heard = append(heard, a)
+		}
+	}
 	sort.SliceStable(heard, func(i, j int) bool { return session.Louder(heard[i], heard[j]) })
 	var parts []string
 	head, deed, again := "Heard", "", ""

@@ -140,7 +140,13 @@ func (r *record) PutMethod(m shed.Method) {
 
 // DropMethod takes a method out.
 func (r *record) DropMethod(id string) {
-	r.Methods = slices.DeleteFunc(slices.Clone(r.Methods), func(m shed.Method) bool { return m.ID == id })
+	var kept []shed.Method
+	for _, m := range r.Methods {
+		if m.ID != id {
+			kept = append(kept, m)
+		}
+	}
+	r.Methods = kept
 }
 
 // RowCache keeps what a summary of an older version lacks, so that the events of

@@ -83,7 +83,13 @@ func AdviceOf(j ledger.Journal, l ledger.Ledger, d session.Day) []lookback.Advic
 		return out
 	}
 	methods = append([]shed.Method{shed.BuiltInMethod()}, methods...)
-	return slices.DeleteFunc(out, func(a lookback.Advice) bool { return !a.Stands(kit, methods, d.Plan.Method.ID) })
+	stand := out[:0]
+	for _, a := range out {
+		if a.Stands(kit, methods, d.Plan.Method.ID) {
+			stand = append(stand, a)
+		}
+	}
+	return stand
 }
 
 func (s *adviceScreen) Title() string { return "Looking back: what to change" }

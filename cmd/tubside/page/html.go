@@ -240,11 +240,16 @@ type lane struct {
 func (p *htmlPage) lanes() {
 	const left, width, high, each = 96, 760, 24, 40
 	var all []lane
-	for i, bars := range p.t.Tubs {
-		all = append(all, lane{p.tub(i), bars})
+	add := func(name string, bars lookback.Bars) {
+		if len(bars.Planned)+len(bars.Was) > 0 {
+			all = append(all, lane{name, bars})
+		}
 	}
-	all = append(all, lane{"hands", p.t.Hands}, lane{"kettle", p.t.Kettle})
-	all = slices.DeleteFunc(all, func(l lane) bool { return len(l.Planned)+len(l.Was) == 0 })
+	for i, bars := range p.t.Tubs {
+		add(p.tub(i), bars)
+	}
+	add("hands", p.t.Hands)
+	add("kettle", p.t.Kettle)
 	from, to := p.t.Day.Was.From, p.t.Day.Was.To
 	for _, l := range all {
 		for _, b := range slices.Concat(l.Planned, l.Was) {
