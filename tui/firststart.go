@@ -84,6 +84,11 @@ func newFirstStart(e *base.Env) base.Screen {
 		e.Refuse(fmt.Errorf("the kit comes first: Enter goes on, Ctrl+S accepts all, Ctrl+C quits"))
 		return nil
 	}
+	f.Below = func(w, room int) []string {
+		shown := k
+		shown.Tubs = tubs[:count]
+		return gear.Picture(&e.Theme, shown, -1, w, room)
+	}
 	// Units come first; the figures that follow are shown in them.
 	was := k.Units
 	f.Changed = func() {

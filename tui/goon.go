@@ -245,22 +245,12 @@ func (s *goOnScreen) View() string {
 	}
 	var tubs [][]string
 	for i := range d.Tubs {
-		g := coach.GlanceAt(d, i, e.Now)
 		if s.taken {
-			g = coach.GlanceAt(e.Live.Day, i, e.Now)
+			d = e.Live.Day
 		}
-		if g.Phase == shed.Idle {
-			continue
+		if lines := tubNow(e, d, i, s.W); lines != nil {
+			tubs = append(tubs, lines)
 		}
-		temp := ""
-		if g.HasTemp {
-			temp = ", now about " + d.Plan.Kit.Units.Temp(g.TempC)
-		}
-		style := t.Text
-		if g.Prompt.Rank == coach.Harm {
-			style = t.Warn
-		}
-		tubs = append(tubs, draw.Told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase.Shown(), temp), s.W))
 	}
 	next, leave := "Enter resumes; cooling is counted.", "Esc leaves it for later."
 	if s.taken {
@@ -281,4 +271,20 @@ func (s *goOnScreen) View() string {
 	}
 	gap := []string{""}
 	return s.Draw(draw.Whole(s.Room(), draw.Para{Lines: begun, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: on, Rank: 0}, draw.Para{Lines: draw.Told(t.Faint, leave, s.W), Rank: 3}))
+}
+
+// tubNow is what a tub holds as things stand; nil where that is nothing.
+func tubNow(e *base.Env, d session.Day, i, w int) []string {
+	g := coach.GlanceAt(d, i, e.Now)
+	if g.Phase == shed.Idle {
+		return nil
+	}
+	style, temp := e.Theme.Text, ""
+	if g.HasTemp {
+		temp = ", now about " + d.Plan.Kit.Units.Temp(g.TempC)
+	}
+	if g.Prompt.Rank == coach.Harm {
+		style = e.Theme.Warn
+	}
+	return draw.Told(style, fmt.Sprintf("  %s: %s %s, %s%s", g.Name, g.Batch, g.StepName, g.Phase.Shown(), temp), w)
 }

@@ -267,6 +267,10 @@ func (s *homeScreen) Place() string {
 	n, note := s.inSight()
 	list := s.entries()
 	s.top = max(0, min(max(s.top, s.at-n+1), s.at, len(list)-n))
+	about := 0 // a column whole or not at all
+	for _, x := range list {
+		about = max(about, ansi.StringWidthWc(x.about))
+	}
 	for i, x := range list {
 		if i < s.top || i >= s.top+n {
 			continue
@@ -275,14 +279,13 @@ func (s *homeScreen) Place() string {
 		if i > 8 { // a digit opens a line
 			label = fmt.Sprintf("   %s  %s", x.letter, x.words)
 		}
-		about := x.about
-		if ansi.StringWidthWc(about) > s.W-35 {
-			about = ""
+		if about > s.W-35 {
+			x.about = ""
 		}
 		if i == s.at {
-			lines = append(lines, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(draw.Fit(draw.Fit(label, 32)+about, s.W-3)))
+			lines = append(lines, t.Key.Render(" "+t.Mark(theme.MarkPick)+" ")+t.Chosen.Render(draw.Fit(draw.Fit(label, 32)+x.about, s.W-3)))
 		} else {
-			lines = append(lines, "   "+t.Text.Render(draw.Fit(label, min(32, s.W-3)))+t.Faint.Render(about))
+			lines = append(lines, "   "+t.Text.Render(draw.Fit(label, min(32, s.W-3)))+t.Faint.Render(x.about))
 		}
 		for range per - 1 {
 			lines = append(lines, "")
@@ -293,6 +296,13 @@ func (s *homeScreen) Place() string {
 	}
 	if !s.E.Live.Day.Running() {
 		lines = append(lines, s.last.shed.Lines(s.E, s.W, room-len(lines))...)
+		lines = append(lines, gear.Picture(&t, s.E.Kit, -1, s.W, room-len(lines))...)
+	} else {
+		tubs := []string{""}
+		for i := range s.E.Live.Day.Tubs {
+			tubs = append(tubs, tubNow(s.E, s.E.Live.Day, i, s.W)...)
+		}
+		lines = draw.Whole(room, draw.Para{Lines: lines, Rank: 0}, draw.Para{Lines: tubs, Rank: 1})
 	}
 	return s.Draw(lines)
 }

@@ -52,7 +52,7 @@ type Grid struct {
 	// Beside draws a row in so many cells to its right, where as many are left; row -1 is the
 	// line of titles. nil: nothing.
 	Beside  func(row, w int) string
-	At, top int
+	At, top int   // At -1: none is chosen
 	h       int   // with the line of titles
 	y       int   // line of the screen it was last drawn at, for clicks
 	wide    []int // widest cell of each column, of the rows that were set
@@ -84,7 +84,7 @@ func (g *Grid) IdleMoves() (out []string) {
 }
 
 // leastBeside: in fewer cells a drawing tells nothing.
-const leastBeside = 24
+const leastBeside = 8
 
 // leastCell is how narrow a column of words may become.
 const leastCell = 6
@@ -113,7 +113,7 @@ func (g *Grid) inSight() (n int, note bool) {
 	if g.headed() {
 		n--
 	}
-	if len(g.Rows) > n && n > 2 {
+	if len(g.Rows) > n && (n > 2 || g.At < 0 && n > 1) {
 		return n - 1, true
 	}
 	return max(1, n), false
@@ -214,7 +214,7 @@ func (g *Grid) Lines(t theme.Theme, y, w, h int) []string {
 // rest is what the chosen row says in the columns that gave way, and whose that is: it stands
 // below the last row, and would be taken for that one's.
 func (g *Grid) rest(widths []int, w int) []string {
-	if g.At >= len(g.Rows) {
+	if g.At < 0 || g.At >= len(g.Rows) {
 		return nil
 	}
 	var parts []string

@@ -138,7 +138,7 @@ func Block(lines []string, w, h int) string {
 // plainer turns the signs that words and charts bring along into plain
 // characters of the same width; names keep theirs.
 var plainer = strings.NewReplacer(ShortSign, "~", CutSign, "~", "·", "-", "│", "|", "└", "+", "─", "-", "┌", "+", "┐", "+", "┘", "+",
-	"├", "+", "┤", "+", "┃", "|", "•", "*", "→", ">", "←", "<", "↑", "^", "↓", "v", "✓", "x", "▌", "|")
+	"├", "+", "┤", "+", "┴", "+", "┃", "|", "•", "*", "→", ">", "←", "<", "↑", "^", "↓", "v", "✓", "x", "▌", "|")
 
 // Plain is a view in plain characters if the theme asks for it.
 func Plain(view string, ascii bool) string {

@@ -41,6 +41,8 @@ type FormScreen struct {
 	done func() (tea.Cmd, error)
 	// Esc is what leaving does instead of going back.
 	Esc func() tea.Cmd
+	// Below draws what the form is about, in so many cells and lines; nil: nothing.
+	Below func(w, room int) []string
 	// Changed is called after every key, for fields that follow others.
 	Changed func()
 	Wrong   error
@@ -50,6 +52,8 @@ type FormScreen struct {
 	hand    draw.Span       // of the cursor or the chosen line, in the field in hand
 	Top     int             // first line of the matter in sight
 	Seen    int             // how many of its lines are
+	left    int             // cells left of the column of the form
+	over    int             // empty lines over it
 }
 
 // The keys of every form.

@@ -12,7 +12,8 @@ import (
 func (f *FormScreen) View() string { c := *f; return c.Place() }
 
 func (f *FormScreen) Place() string {
-	t, w := f.E.Theme, f.W
+	t, w := f.E.Theme, min(f.W, column)
+	f.left = (f.W - w) / 2
 	room := f.Room()
 	var wrong []string
 	if f.Wrong != nil {
@@ -44,8 +45,24 @@ func (f *FormScreen) Place() string {
 		}
 		body = append(body, t.Faint.Render(draw.Short(f.unseen(end), w)))
 	}
+	for i, l := range body {
+		body[i] = strings.Repeat(" ", f.left) + l
+	}
+	free := room - len(body)
+	f.over = 0
+	if f.H >= 30 { // a fixed place: nothing moves with what is typed
+		f.over = min(f.H/10, free)
+		body = append(make([]string, f.over), body...)
+	}
+	if half := room / 2; f.Below != nil && len(body) <= room-half {
+		picture := f.Below(f.W, half)
+		body = append(append(body, make([]string, room-len(body)-len(picture))...), picture...)
+	}
 	return f.Draw(body)
 }
+
+// column is how wide a form is, which a wider window has in its middle.
+const column = 84
 
 // scroll brings the field in hand into sight with all its lines, and if it can be, so is
 // what stands above it.
@@ -86,14 +103,14 @@ func (f *FormScreen) matter() []string {
 	t, p := f.E.Theme, f.Pages[f.Page]
 	var lines []string
 	if head := f.pageHead(p); head != "" {
-		lines = append(lines, t.Title.Render(draw.Short(" "+head, f.W)))
+		lines = append(lines, t.Title.Render(draw.Short(" "+head, f.W-2*f.left)))
 	}
 	about := f.E.Kit.Units.Spell(p.About)
 	if f.small() {
 		about, _, _ = strings.Cut(about, "\n")
 	}
 	if about != "" && !(f.small() && f.Field > 0) {
-		for _, l := range draw.Wrapped(about, f.W-4) {
+		for _, l := range draw.Wrapped(about, f.W-2*f.left-4) {
 			lines = append(lines, t.Text.Render("  "+l))
 		}
 	}
@@ -116,7 +133,7 @@ func (f *FormScreen) matter() []string {
 		if f.small() && i != f.Field { // only of the field in hand, where there is little room
 			why = ""
 		}
-		of, hand := x.lines(t, why, max(10, min(f.W-4, 76)), i == f.Field, f.fresh)
+		of, hand := x.lines(t, why, max(10, min(f.W-2*f.left-4, 76)), i == f.Field, f.fresh)
 		if i == f.Field {
 			f.hand = draw.Span{Top: s.Top + hand.Top, Height: hand.Height}
 		}
@@ -150,6 +167,7 @@ func (f *FormScreen) pageHead(p *Page) string {
 
 // clickField goes to the field under line y of the screen.
 func (f *FormScreen) clickField(y int) {
+	y -= f.over
 	for i, s := range f.Spans {
 		if !s.Has(y+f.Top) || i == f.Field || y >= f.Seen {
 			continue

@@ -189,7 +189,7 @@ func (s *kitScreen) Place() string {
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, room-len(lines))...)
 	lines = draw.Whole(room, draw.Para{Lines: lines, Rank: 0}, draw.Para{Lines: s.heatLines(), Rank: 1}) // a small window shows the kit itself
-	return s.Draw(append(lines, s.picture(room-len(lines))...))
+	return s.Draw(append(lines, Picture(&s.E.Theme, s.E.Kit, s.grid.At-kitTubs, s.W, room-len(lines))...))
 }
 
 // Update does what changes the kit once it is known what lies on its trays.
@@ -241,6 +241,7 @@ func (s *kitScreen) change(row int) tea.Cmd {
 		s.E.Tell("saved")
 		return base.Pop(), nil
 	})
+	form.Below = func(w, room int) []string { return Picture(&s.E.Theme, k, row-kitTubs, w, room) }
 	return s.E.WithRecord(s, func() tea.Cmd { return base.Push(form) })
 }
 
@@ -282,6 +283,11 @@ func (s *kitScreen) addTub() tea.Cmd {
 		return base.Pop(), nil
 	})
 	f.Changed = FollowRims(&k.Units, []*shed.Tub{&t}, pages)
+	f.Below = func(w, room int) []string {
+		with := k
+		with.Tubs = append(slices.Clone(k.Tubs), t)
+		return Picture(&s.E.Theme, with, len(k.Tubs), w, room)
+	}
 	return base.Push(f)
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 )
@@ -30,15 +31,15 @@ type vessel struct {
 
 // vessels are the kit's, tubs first, and how high the highest is of those drawn in full: a tank is
 // far higher.
-func (s *kitScreen) vessels() (out []vessel, highDM float64) {
-	k, u, t := s.E.Kit, s.E.Kit.Units, &s.E.Theme
+func vessels(t *theme.Theme, k shed.Kit, chosen int) (out []vessel, highDM float64) {
+	u := k.Units
 	add := func(name, holds string, capacityL, widthToHeight, fullL float64, water *theme.Style) {
 		if capacityL <= 0 {
 			return
 		}
 		wide := math.Cbrt(4 / math.Pi * capacityL * widthToHeight)
 		v := vessel{name, holds, wide, wide / widthToHeight, fullL / capacityL, &t.Text, water, nil}
-		if water == &t.Cool && len(out) == s.grid.At-kitTubs {
+		if water == &t.Cool && len(out) == chosen {
 			v.wall = &t.Chosen
 		}
 		if widthToHeight >= 1 {
@@ -91,18 +92,19 @@ func (v vessel) drawn(rows float64, most int, ascii bool) (lines []string, w int
 	return append(lines, v.wall.Render("└"+strings.Repeat("─", wide)+"┘")), wide + 2
 }
 
-// picture is the kit to look at, to one scale, in room lines; nil where it has none.
-func (s *kitScreen) picture(room int) []string {
-	of, highDM := s.vessels()
-	for high := room - 4; high >= leastVessel && s.W >= 80; high-- {
+// Picture is a kit to look at, to one scale, a tub of it chosen, in w cells and room lines; nil where
+// it has none.
+func Picture(t *theme.Theme, k shed.Kit, chosen, w, room int) []string {
+	of, highDM := vessels(t, k, chosen)
+	for high := room - 4; high >= leastVessel && w >= 80; high-- {
 		out, used := make([]string, high+4), 1
 		for i := range out {
 			out[i] = " "
 		}
 		for _, v := range of {
-			lines, w := v.drawn(float64(high)/highDM, high, s.E.Theme.ASCII)
+			lines, wide := v.drawn(float64(high)/highDM, high, t.ASCII)
 			name := draw.Shortened(v.name, 12)
-			cells := max(w, ansi.StringWidthWc(name), ansi.StringWidthWc(v.holds)) + 2
+			cells := max(wide, ansi.StringWidthWc(name), ansi.StringWidthWc(v.holds)) + 2
 			used += cells
 			for y := range out {
 				text := ""
@@ -110,16 +112,16 @@ func (s *kitScreen) picture(room int) []string {
 				case y == high+2:
 					text = v.wall.Render(name)
 				case y == high+3:
-					text = s.E.Theme.Faint.Render(v.holds)
+					text = t.Faint.Render(v.holds)
 				case at >= 0:
 					text = lines[at]
 				}
 				out[y] += draw.Fit(text, cells)
 			}
 		}
-		if used <= s.W {
+		if used <= w {
 			for y := range out {
-				out[y] = draw.Fit(out[y], s.W)
+				out[y] = draw.Fit(out[y], w)
 			}
 			return out
 		}

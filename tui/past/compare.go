@@ -60,9 +60,11 @@ func openCompare(e *base.Env, only map[shed.DayID]bool) tea.Cmd {
 // Init reads the days once the screen is there: an answer to one that is not yet is lost.
 func (s *compareScreen) Init() tea.Cmd {
 	return measured(s, s.E, func(days []ledger.Summary, err error) {
-		s.rows, s.err, s.done = compare.Rows(days, s.E.Record.Fleeces, s.E.Kit), err, true
-		if s.only != nil {
-			s.rows = slices.DeleteFunc(s.rows, func(r compare.Row) bool { return !s.only[r.Day] })
+		s.rows, s.err, s.done = nil, err, true
+		for _, r := range compare.Rows(days, s.E.Record.Fleeces, s.E.Kit) {
+			if s.only == nil || s.only[r.Day] {
+				s.rows = append(s.rows, r)
+			}
 		}
 		s.regroup()
 	})

@@ -40,7 +40,8 @@ func HoldsOf(e *base.Env) func() (Holds, error) {
 	}
 }
 
-// Lines draws it in so many lines at most: the fleeces as bars to one scale, the newest first.
+// Lines draws it in so many lines at most: the fleeces as bars to one scale, the newest first, and
+// the rack.
 func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 	t, u := &e.Theme, e.Kit.Units
 	if next := h.weighNext(e); next != "" {
@@ -48,9 +49,10 @@ func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 			return nil
 		}
 	}
-	name, figures, mostG := 0, 0, 0.0
-	texts := make([]string, len(h.fleeces))
+	g := base.Grid{Cols: []base.Column{{Name: true}, {}}}
 	all := make([][]share, len(h.fleeces))
+	var rows [][]string
+	wide := 0
 	for i, x := range h.fleeces {
 		all[i] = shares(t, x)
 		if x.DryG > 0 { // what was spun of it is gone
@@ -67,23 +69,15 @@ func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 				parts = append(parts, p.word+" "+u.Mass(p.rawG)+" raw")
 			}
 		}
-		texts[i] = strings.Join(parts, ", ")
-		name, figures, mostG = max(name, len([]rune(x.Fleece.Title()))), max(figures, len([]rune(texts[i]))), max(mostG, sumG(all[i]))
+		rows = append(rows, []string{x.Fleece.Title(), strings.Join(parts, ", ")})
+		wide = max(wide, len(rows[i][1]))
 	}
-	name = min(name, w/3)
-	bar := w - name - figures - 6
-	left := room - len(out) - 1
-	if len(h.fleeces) == 0 || bar < 8 || left < 1 {
-		return out
+	if g.SetRows(rows); len(rows) > 0 && room-len(out) > 1 && wide < w*3/4 { // bars without their figures say little
+		g.At, g.Beside = -1, bars(t, len(all), func(row int) []share { return all[row] })
+		out = append(append(out, ""), g.Lines(*t, 0, w, room-len(out)-1)...)
 	}
-	out = append(out, "")
-	for i, x := range h.fleeces {
-		if left == 1 && i < len(h.fleeces)-1 {
-			return append(out, t.Faint.Render("   "+base.Counted(len(h.fleeces)-i, "more fleece", "more fleeces")))
-		}
-		left--
-		drawn := shareBar(t, all[i], mostG, bar)
-		out = append(out, "   "+t.Text.Render(draw.Short(x.Fleece.Title(), name))+" "+draw.Fit(drawn, bar)+" "+t.Faint.Render(texts[i]))
+	if len(h.rack.list) > 0 {
+		out = append(out, rackDrawing(e, h.rack.list, -1, w, room-len(out))...)
 	}
 	return out
 }

@@ -57,11 +57,19 @@ func sumG(of []share) (sum float64) {
 
 // shareBar is a fleece as a bar of w cells, wide for wholeG.
 func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
-	of = slices.DeleteFunc(slices.Clone(of), func(p share) bool { return p.rawG <= 0 })
-	upToG, col := 0.0, 0
-	for i, p := range of {
+	upToG, col, left := 0.0, 0, 0 // left: how many come after it
+	for _, p := range of {
+		if p.rawG > 0 {
+			left++
+		}
+	}
+	for _, p := range of {
+		if p.rawG <= 0 {
+			continue
+		}
 		upToG += p.rawG
-		to := max(col+1, min(int(math.Round(upToG/wholeG*float64(w))), w-len(of)+i+1)) // each has a cell
+		left--
+		to := max(col+1, min(int(math.Round(upToG/wholeG*float64(w))), w-left)) // each has a cell
 		bar += p.style.Render(strings.Repeat(t.Mark(p.mark), to-col))
 		col = to
 	}
@@ -165,7 +173,7 @@ func rackDrawing(e *base.Env, list []dryingLine, at, w, room int) (out []string)
 			out, label = append(out, draw.Fit(line, w)), ""
 		}
 		if shelf > 0 {
-			out = append(out, draw.Fit(strings.Repeat(" ", name+2)+t.Rule.Render("└"+strings.TrimSuffix(strings.Repeat(strings.Repeat("─", cell)+"┴", places), "┴")+"┘"), w))
+			out = append(out, draw.Fit(strings.Repeat(" ", name+2)+t.Rule.Render("└"+strings.Join(slices.Repeat([]string{strings.Repeat("─", cell)}, places), "┴")+"┘"), w))
 		}
 	}
 	return append(out, draw.Fit(" "+t.Good.Render(t.Mark(theme.MarkHands))+t.Faint.Render(" time dried  ")+t.Cool.Render(t.Mark(theme.MarkMaybe))+t.Faint.Render(" till dry"), w))
