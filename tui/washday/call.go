@@ -273,7 +273,7 @@ func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
 	p, _ := s.Prompt()
 	lettered := s.calledAct(p)
 	c, ok := s.called()
-	if ok = ok && h >= highFrom && c.width(0) <= w && !t.ASCII; ok {
+	if ok = ok && h >= highFrom && paint.FiguresWidth(c.name+" "+c.deed, 0) < w-24 && !t.ASCII; ok {
 		style := t.Big
 		if alarmed && alarm.Tub == lettered.Tub {
 			style = base.AlarmStyle(t, alarm)
