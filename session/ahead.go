@@ -31,6 +31,21 @@ func (t TubRun) Lifted() shed.Lifted {
 	return shed.Lifted{Wet: t.LastWet, LiftC: t.LastLiftC, SankC: t.LastSankC}
 }
 
+// Comes is how a tub's batch comes to its next bath: as it was lifted, or will be.
+func (d Day) Comes(tub int, now time.Time) shed.Lifted {
+	t := d.Tubs[tub]
+	if t.Phase != shed.ToSink && t.Phase != shed.Soaking {
+		return t.Lifted()
+	}
+	came := shed.Lifted{Wet: true, LiftC: t.Bath.SinkC, SankC: t.Bath.SinkC}
+	if end := t.SoakEndAt(now); !end.IsZero() {
+		if c, _ := d.Heat(tub).At(d.liftedBy(end)); measure.Finite(c) {
+			came.LiftC = c
+		}
+	}
+	return came
+}
+
 // bathKey holds all that decides how warm a bath will be. Batches of one fleece often
 // share it, and the bath is worked out once.
 type bathKey struct {
@@ -109,7 +124,7 @@ func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) B
 	}
 	// A bath that does not last the soak is lifted from sooner.
 	a.SoakMin = max(a.shortMin, min(a.SoakMin, a.ReleaseMin-l.Hands[shed.Lift], a.LongestMin-l.Hands[shed.Lift]))
-	a.LiftC, _ = h.At(sunk.Add(measure.Lasting(a.SoakMin)))
+	a.LiftC, _ = h.At(sunk.Add(measure.Lasting(a.SoakMin + l.Hands[shed.Lift]))) // out when the lift is done
 	l.seen[key] = a
 	return a
 }

@@ -113,7 +113,7 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (w Ke
 		if !h.Ok {
 			h = d.Heat(tub)
 		}
-		if c, _ := h.At(t.SoakEndAt(t.HeldAt)); measure.Finite(c) {
+		if c, _ := h.At(d.liftedBy(t.SoakEndAt(t.HeldAt))); measure.Finite(c) {
 			n.LastLiftC = c
 			f = next.FillWith(tub, next.FromTank(tub, d.HotLeftL(at)))
 		}
@@ -122,6 +122,11 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (w Ke
 		return w, false
 	}
 	return KettleWish{tub: tub, Batch: n.Batch, Step: n.At, Name: d.StepName(n.Batch, n.At, s.Name), Fill: f, BoilMin: FillBoilMin(d.Plan.Kit, f), AsItComes: s.Water == shed.FromHot}, true
+}
+
+// liftedBy is when fleece is out that is lifted once its soak is over at end.
+func (d Day) liftedBy(end time.Time) time.Time {
+	return end.Add(measure.Lasting(d.Plan.HandsMin()[shed.Lift]))
 }
 
 // FarUnderC is how far under its aim a wash may come and no more is said of it, hot enough to

@@ -14,17 +14,10 @@ func (b *scheduler) running(tub int) {
 	t := b.day.Tubs[tub]
 	batch, _ := b.day.Batch(t.Batch)
 	j := jobOf{batch: batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]session.BathAhead{}}
-	came := t.Lifted()
 	if t.Phase >= shed.ToSink && t.Phase <= shed.Draining { // this bath is made: those after it are to come
 		j.from = t.At + 1
-		came = shed.Lifted{Wet: true, LiftC: t.Bath.SinkC, SankC: t.Bath.SinkC}
-		if end := t.SoakEndAt(b.now); !end.IsZero() {
-			if c, _ := b.day.Heat(tub).At(end); measure.Finite(c) {
-				came.LiftC = c
-			}
-		}
 	}
-	j.ahead[tub] = b.look.Baths(tub, batch, t.Steps, j.from, came)
+	j.ahead[tub] = b.look.Baths(tub, batch, t.Steps, j.from, b.day.Comes(tub, b.now))
 	b.problem(unfit(b.look, tub, batch, j.ahead[tub]), batch)
 	if stop, ok := b.day.IdleFill(tub, b.now); ok && measure.Finite(stop.WaitMin) {
 		j.waitS = secs(stop.WaitMin)
