@@ -16,12 +16,12 @@ func newBackup(o *options, sys system) *cobra.Command {
 		Use:   "backup FILE",
 		Short: "Copy all wash days into a new file",
 		Long: `backup copies the record, with every wash day, fleece, kit and method, into a
-new file, or to the standard output with - for FILE. tubside restore FILE goes back
-to it. Copies are made by themselves too: tubside help copies.
+new file, or to standard output with - for FILE. ` + "`tubside restore FILE`" + ` goes back
+to it. tubside also makes copies by itself: see ` + "`tubside help copies`" + `.
 
-A damaged record is not copied: tubside check says what is damaged. Then
---what-is-whole makes a new record of what is whole: in a wash day a note stands where an
-entry was lost, and a day that has lost its beginning is left out.`,
+It does not copy a damaged record: ` + "`tubside check`" + ` says what is damaged. With
+--what-is-whole it makes a new record of what is left: in a wash day a note stands
+where an entry was lost, and a day that has lost its beginning is left out.`,
 		Args: takes(1, 1, "backup needs one file to write to, such as `tubside backup fleece-backup.db`"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if whole {
@@ -40,7 +40,7 @@ entry was lost, and a day that has lost its beginning is left out.`,
 			return nil
 		},
 	}
-	cmd.Flags().BoolVar(&whole, wholeFlag, false, "of a damaged record, what is whole")
+	cmd.Flags().BoolVar(&whole, wholeFlag, false, "copy what is left of a damaged record")
 	return cmd
 }
 

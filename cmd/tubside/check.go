@@ -25,7 +25,7 @@ says what, and what is whole; then its exit code is 1.`
 func newCheck(o *options, sys system) *cobra.Command {
 	return &cobra.Command{
 		Use:   "check [FILE]",
-		Short: "Read everything that is kept, and say what is whole",
+		Short: "Read the whole record and say if any of it is damaged",
 		Long:  checkHelp,
 		Args:  takes(0, 1, "check reads one file, or none for the wash days kept here"),
 		RunE: func(_ *cobra.Command, args []string) error {

@@ -21,14 +21,14 @@ import (
 	"fleece.example/tubside/tui/past"
 )
 
-const compareHelp = `compare groups what was washed by tub, fleece, type, method or cover, and says what is
-usual of each group over the days and which days were not.
+const compareHelp = `compare sorts what you have washed by tub, fleece, type, method or cover, and says what
+is usual for each and which days were not.
 
-A day is unusual outside its average plus and minus 2.66 times the mean step from one day to
-the next (a Shewhart chart of individuals); eight days in a row on one side of the average
-are a change. Both take eight days.
+A day is unusual if it is further from the average than 2.66 times the mean step from one
+day to the next (a Shewhart chart of individuals). Eight days in a row on one side of the
+average count as a change. Both need at least eight days.
 
-With two days, by their numbers or dates such as 2026-06-13, it sets these side by side.`
+With two days, by number or by dates such as 2026-06-13, it sets them side by side.`
 
 // comparing is what the flags of compare ask for.
 type comparing struct {
@@ -66,10 +66,10 @@ func newCompare(o *options, sys system) *cobra.Command {
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&c.by, "by", "tub", "`what` is held together: tub, fleece, type, method or cover")
-	flags.StringVar(&c.of, "of", "margin", "`what` is compared: margin, minutes, forecast, yield, waits, water, heat or scour")
+	flags.StringVar(&c.by, "by", "tub", "sort by this: `tub`, fleece, type, method or cover")
+	flags.StringVar(&c.of, "of", "margin", "compare this `figure`: margin, minutes, forecast, yield, waits, water, heat or scour")
 	flags.StringVar(&c.only, "only", "", "only the tub, fleece, type, method or cover of this `name`")
-	flags.BoolVar(&c.json, "json", false, "print JSON, metric: yields are parts of one, times minutes, scour mL, or g of a powder")
+	flags.BoolVar(&c.json, "json", false, "print JSON, metric: yields as parts of one, times in minutes, scour in mL, or g of a powder")
 	unitsFlag(flags)
 	return cmd
 }

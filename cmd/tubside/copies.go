@@ -51,20 +51,21 @@ func (p place) isThere(folder string) bool {
 
 const copiesHelp = `While tubside runs it copies the record by itself: each hour in which something was
 written, at the end of each day, and before the record is brought to a newer layout.
-A copy is kept once it has been read back and is whole. Of each of the last 24
-hours with a copy, of each of the last 31 days and of every month the last one is kept.
-They lie in the folder copies beside the record; tubside restore puts one back.
+A copy is kept once it has been read back and is whole. The last copy is kept of each
+of the last 24 hours with one, of each of the last 31 days, and of every month. They
+are in the folder copies beside the record; ` + "`tubside restore`" + ` puts one back.
 
-copies says where they lie. --also-in DIR has each copy carried to a second place
-too, such as a folder on a stick or another disk; it has to be there already, and is
-kept for you on this machine alone; each machine needs a folder of its own. When the stick is out you are told once, and when
-it is back the newest copy goes there. --also-in none ends that.`
+copies says where they are. --also-in FOLDER puts each copy in a second place too,
+such as a USB stick or another disk. The folder must be there already; the choice is
+yours on this machine alone, and each machine needs a folder of its own. When the
+stick is out you are told once, and when it is back the newest copy goes there.
+--also-in none ends that.`
 
 func newCopies(o *options, sys system) *cobra.Command {
 	var also string
 	cmd := &cobra.Command{
 		Use:   "copies",
-		Short: "Where the automatic copies lie",
+		Short: "Show where the automatic copies are",
 		Long:  copiesHelp,
 		Args:  takesNone("copies takes no \"%s\": --also-in FOLDER names a second place, `tubside restore` puts a copy back"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -77,7 +78,7 @@ func newCopies(o *options, sys system) *cobra.Command {
 			return tellCopies(sys, o.unitsOf(cmd), folder)
 		},
 	}
-	cmd.Flags().StringVar(&also, "also-in", "", "carry each copy to this second `folder` too; none ends that")
+	cmd.Flags().StringVar(&also, "also-in", "", "put each copy in this second `folder` too; none ends that")
 	return cmd
 }
 

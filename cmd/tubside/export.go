@@ -16,19 +16,19 @@ import (
 
 const exportHelp = `export writes the record into a new file, or to the screen with - for FILE.
 
---csv is a table for a spreadsheet, one row for each batch that was washed; figures
-are in g and mm whatever your units, dates as 2026-06-13, and a name that a spreadsheet would take for
-a formula has an apostrophe before it.
+--csv is a table for a spreadsheet, one row for each batch you washed. Figures are in
+g and mm whatever your units, dates as 2026-06-13, and a name that a spreadsheet would
+take for a formula has an apostrophe before it.
 
---baths is one of the baths, with a row for each reading below its bath.
+--baths is a table of the baths, each followed by a row for each of its readings.
 
 --json is everything: kit, fleeces, methods, the plan of a day to come, and all days
-with every event, these with the names of their day; the table has the names as they
-are now. ` + "`tubside import`" + ` reads it.
+with every event. A day's events have the names of that day; the tables have the names
+of now. ` + "`tubside import`" + ` reads it.
 
-Of a damaged record nothing is written: ` + "`tubside check`" + ` says what is damaged. Then
---what-is-whole writes what is whole: in a wash day a note stands where an entry was lost,
-and a day that has lost its beginning is left out.`
+It does not export a damaged record: ` + "`tubside check`" + ` says what is damaged. With
+--what-is-whole it writes what is left: in a wash day a note stands where an entry was
+lost, and a day that has lost its beginning is left out.`
 
 // exporting is what the flags of export ask for.
 type exporting struct {
@@ -59,7 +59,7 @@ func newExport(o *options, sys system) *cobra.Command {
 	cmd.Flags().StringVar(&e.csv, "csv", "", "a table of all washed batches, into this new `file` or -")
 	cmd.Flags().StringVar(&e.baths, "baths", "", "a table of all baths and readings, into this new `file` or -")
 	cmd.Flags().StringVar(&e.json, "json", "", "everything, into this new `file` or -")
-	cmd.Flags().BoolVar(&e.whole, wholeFlag, false, "of a damaged record, what is whole")
+	cmd.Flags().BoolVar(&e.whole, wholeFlag, false, "write what is left of a damaged record")
 	return cmd
 }
 

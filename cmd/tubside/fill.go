@@ -16,15 +16,15 @@ import (
 )
 
 const fillHelp = `fill says how much water from the hot tap, the cold tap and the kettle makes a
-bath that has the wanted temperature once the fleece is in it: waters mixed by
-mass with their own density and heat, the water that a drained fleece carries
-along and the tub's wall counted, with the least water from the kettle.
+bath that has the temperature you want once the fleece is in it, with as little from
+the kettle as will do. It counts the weight and warmth of each water, the water in a
+drained fleece, and the tub's own wall.
 
-Figures are read with their unit (65 C, 149 F, 8 L, 2 US gal, 225 g, 8 oz); a bare
-number is °C, L or g, in US units °F, US gal or oz; there gal, qt, pt, cup and fl
-oz are US ones. With --step tap water is in whole marks of the jug, the kettle in
-marks of its own (0.25 L, or US cups) or full. Without --kettle it is a kettle that has just boiled at --altitude; --kettle
-none says that there is none.`
+Type figures with their unit (65 C, 149 F, 8 L, 2 US gal, 225 g, 8 oz). A plain
+number is in °C, L or g, in US units °F, US gal or oz; there gal, qt, pt, cup and fl
+oz are US ones. With --step tap water comes in whole marks of your jug, and kettle
+water in marks of 0.25 L or US cups, or by the full kettle. Without --kettle it is
+a kettle that has just boiled at --altitude; --kettle none says that you have none.`
 
 // fill is what the flags of the command ask for.
 type fill struct {
@@ -40,7 +40,7 @@ func newFill(o *options) *cobra.Command {
 	f := &fill{}
 	cmd := &cobra.Command{
 		Use:   "fill",
-		Short: "How much hot, cold and kettle water makes a bath",
+		Short: "Work out the hot, cold and kettle water for a bath",
 		Long:  fillHelp,
 		Example: `  tubside fill --target "65.5 C" --volume "8 L" --hot "51 C" --cold "12 C" --fleece "200 g" --carried "260 g" --fleece-temp "18 C" --step "0.25 L"
   tubside fill --target 150F --volume "2 US gal" --hot 124F --cold 55F --kettle none --json`,
@@ -63,18 +63,18 @@ func newFill(o *options) *cobra.Command {
 	temp := within(fillTapC, measure.System.CheckTempC)
 	water := within(measure.Range{Max: fillVolumeL.Max}, measure.System.CheckVolumeL)
 	mass := within(fillMassG, measure.System.CheckMassG)
-	temperature(flags, &f.targetC, "target", "", "the `temperature` wanted with the fleece in").within(within(fillTargetC, measure.System.CheckTempC)).or(&f.target, "")
-	volume(flags, &f.volumeL, "volume", "", "how much `water` the bath is").within(within(fillVolumeL, measure.System.CheckVolumeL)).or(&f.volume, "")
+	temperature(flags, &f.targetC, "target", "", "the `temperature` you want with the fleece in").within(within(fillTargetC, measure.System.CheckTempC)).or(&f.target, "")
+	volume(flags, &f.volumeL, "volume", "", "how much `water` the bath takes").within(within(fillVolumeL, measure.System.CheckVolumeL)).or(&f.volume, "")
 	temperature(flags, &f.hotC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`").within(temp).of(hotTap)
 	temperature(flags, &f.coldC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`").within(temp).of(coldTap)
-	temperature(flags, &f.kettleC, "kettle", "", "the `temperature` at which kettle water comes into the tub, or none").within(temp).or(&f.kettle, "none", "")
-	volume(flags, &f.kettleL, "kettle-volume", "", "how much `water` a boil of the kettle gives, three boils at most; left out, no limit, or that of your kit").within(water).of(kettleSize).or(&f.kettleSize, "")
-	weight(flags, &f.fleeceG, "fleece", "0", "raw `weight` of the fleece that sinks in").within(mass)
-	weight(flags, &f.carriedG, "carried", "0", "`weight` of the water that it carries along").within(mass)
-	temperature(flags, &f.fleeceC, "fleece-temp", usualC(usual.RoomC), "its `temperature`").within(temp).of(roomOf)
-	volume(flags, &f.stepL, "step", "0", "the `mark` of the jug that tap water is measured with; 0 pours exactly").within(water).of(func(k shed.Kit) float64 { return k.JugL })
-	volume(flags, &f.tubL, "tub", "0", "the tub's `size` to the rim, for what its wall takes up; 0 leaves it out").within(water)
-	temperature(flags, &f.roomC, "room", usualC(usual.RoomC), "the `temperature` the tub has before").within(temp).of(roomOf)
+	temperature(flags, &f.kettleC, "kettle", "", "the `temperature` of kettle water as it goes into the tub, or none").within(temp).or(&f.kettle, "none", "")
+	volume(flags, &f.kettleL, "kettle-volume", "", "how much `water` the kettle boils at a time, three times at most; otherwise your kit's, or no limit").within(water).of(kettleSize).or(&f.kettleSize, "")
+	weight(flags, &f.fleeceG, "fleece", "0", "raw `weight` of the fleece that goes in").within(mass)
+	weight(flags, &f.carriedG, "carried", "0", "`weight` of the water already in the fleece").within(mass)
+	temperature(flags, &f.fleeceC, "fleece-temp", usualC(usual.RoomC), "the fleece's `temperature`").within(temp).of(roomOf)
+	volume(flags, &f.stepL, "step", "0", "one `mark` of the jug you measure tap water with; 0 for exact figures").within(water).of(func(k shed.Kit) float64 { return k.JugL })
+	volume(flags, &f.tubL, "tub", "0", "the tub's `size` to the rim, for the heat its wall takes; 0 leaves that out").within(water)
+	temperature(flags, &f.roomC, "room", usualC(usual.RoomC), "the room's `temperature`, and the empty tub's").within(temp).of(roomOf)
 	altitude(flags, &f.altitudeM)
 	kitFlag(flags)
 	unitsFlag(flags)

@@ -14,17 +14,18 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-const forecastHelp = `forecast says from the readings in FILE when water comes down to a floor: early,
-likely and late (5, 50 and 95 %). FILE is CSV: time, temperature; lines that begin
-with # are left out, and so is a first line of names. - reads standard input. Times
-are figures, or times of day such as 09:05, 9:05 am or 2026-05-16T09:05: then the answer is in
-times of day too.
+const forecastHelp = `forecast says from the readings in FILE when water will have cooled to --floor: early,
+likely and late (5, 50 and 95 %). FILE is CSV: time, temperature. Lines that begin
+with # are left out, and so is a first line of column names; - reads standard input.
+Times are plain numbers, or times of day such as 09:05, 9:05 am or 2026-05-16T09:05:
+then the answer is in times of day too.
 
-With --cover and --volume it answers as a day does for such a bath, with the first
-reading as that of the fill. Without them it fits a plain curve, T = room + (start -
-room) exp(-rate t). Open water leaves that curve; early and late allow for it.
+With --cover and --volume it answers as on a wash day for such a bath, and takes the
+first reading for the temperature at the fill. Without them it fits a plain curve,
+T = room + (start - room) exp(-rate t). Open water leaves that curve; early and late
+allow for it.
 
-Give the room's temperature where you know it: a room that the fit has to find
+Give the room's temperature if you know it: one worked out from the readings
 comes out several degrees too warm for real water.`
 
 // forecast is what the flags of the command ask for.
@@ -63,15 +64,15 @@ func newForecast(o *options) *cobra.Command {
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.timeUnit, "time-unit", "min", "unit of times that are figures: s, min or h")
-	flags.StringVar(&f.tempUnit, "temp-unit", "", "unit of the temperatures, c or f, and without --units of the answer; left out, by the units")
-	temperature(flags, &f.roomC, "room", "", "the room's `temperature`, or free").within(room).or(&f.room, "free", "")
-	temperature(flags, &f.startC, "start", "free", "the `temperature` at time 0, or free").within(water).or(&f.start, "free")
-	temperature(flags, &f.floorC, "floor", "49 C", "the `temperature` whose crossing is wanted").within(water)
-	degrees(flags, &f.readingSDC, "reading-error", "", "how far one reading usually errs, in `degrees`; left out, the readings tell").within(checkReadingError).or(&f.readingErr, "")
-	flags.StringVar(&f.cover, "cover", "", "what is over the water: open, lid, film, or lid and film")
-	volume(flags, &f.volumeL, "volume", "", "how much `water` it is").within(checkBathL).or(&f.volume, "")
-	volume(flags, &f.sizeL, "size", "", "the `size` of the tub to the rim; left out, half as much again as the water").within(checkBathL).or(&f.size, "")
+	flags.StringVar(&f.timeUnit, "time-unit", "min", "`unit` of times that are plain numbers: s, min or h")
+	flags.StringVar(&f.tempUnit, "temp-unit", "", "`unit` of the temperatures in FILE, and without --units of the answer: c or f; otherwise by the units")
+	temperature(flags, &f.roomC, "room", "", "the room's `temperature`, or free to work it out").within(room).or(&f.room, "free", "")
+	temperature(flags, &f.startC, "start", "free", "the `temperature` at time 0, or free to work it out").within(water).or(&f.start, "free")
+	temperature(flags, &f.floorC, "floor", "49 C", "the `temperature` it cools to").within(water)
+	degrees(flags, &f.readingSDC, "reading-error", "", "how many `degrees` one reading is usually out; otherwise worked out from them").within(checkReadingError).or(&f.readingErr, "")
+	flags.StringVar(&f.cover, "cover", "", "what `cover` is over the water: open, lid, film, or lid and film")
+	volume(flags, &f.volumeL, "volume", "", "how much `water` there is").within(checkBathL).or(&f.volume, "")
+	volume(flags, &f.sizeL, "size", "", "the tub's `size` to the rim; otherwise half as much again as the water").within(checkBathL).or(&f.size, "")
 	minutes(flags, &f.untilMin, "until", "", "use only the readings up to this `time`, such as 40 or 1:30").within(checkUntil).or(&f.until, "")
 	unitsFlag(flags)
 	flags.BoolVar(&f.json, "json", false, "print JSON")

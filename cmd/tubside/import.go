@@ -15,23 +15,24 @@ import (
 	"fleece.example/tubside/store"
 )
 
-const importHelp = `import takes in what ` + "`tubside export --json`" + ` wrote, or a copy of a record; - reads
-what was exported from the standard input.
-Days, fleeces, methods and the kit that are here already are left as they are,
-new ones are added, and a day of which the beginning is here goes on. Of a fleece,
-a method or a name in the kit that was put right, the newer is taken. Where the
-two differ otherwise it is said, and then nothing at all is changed: codes on tags
-name days by their number, so two days cannot share one.
+const importHelp = `import brings in what ` + "`tubside export --json`" + ` wrote, or a copy of a record; with - for
+FILE it reads an export from standard input.
+Days, fleeces, methods and the kit that are here already stay as they are, new ones
+are added, and a day whose beginning is here goes on. Where a fleece, a method or a
+name in the kit was corrected, the newer is taken. If the two differ in any other way
+it says so and changes nothing at all: codes on tags name days by their number, so two
+days cannot share one.
 
---cards FILE.csv takes in washes of before this program: the table that ` + "`tubside export --csv`" + `
-writes, or one of your own under the same heads, of which washed_on, animal and raw_g are enough.
-Weights are in g, under raw_oz and dry_oz in oz, under raw and dry in your units; dates are
-2026-06-13 or as you write them. Each date is a day that says it was entered later. Nothing is taken in unless every
-line is good; a line that is here already is left alone. --sure takes what is unlikely.
+--cards brings in washes from before you had this program: FILE is the table that
+` + "`tubside export --csv`" + ` writes, or one of your own under the same heads, of which
+washed_on, animal and raw_g are enough. Weights are in g, under raw_oz and dry_oz in
+oz, under raw and dry in your units; dates are 2026-06-13 or as you write them. Each
+date becomes a day marked as entered later. Nothing is taken in unless every line is
+good; a line that is here already is left alone. --sure takes what is unlikely.
 
---dry-run says what would be done and changes nothing. --without-kit leaves the
-kit of the file out, for a kit that has changed since. --new with --data begins a new
-record there; without it that is refused, for the folder may be mistyped.`
+--dry-run says what it would do and changes nothing. --without-kit leaves out the kit
+in the file, if yours has changed since. --new with --data begins a new record there;
+without it that is refused, for the folder may be mistyped.`
 
 // importing is what the flags of import ask for.
 type importing struct {
@@ -42,7 +43,7 @@ func newImport(o *options, sys system) *cobra.Command {
 	i := &importing{}
 	cmd := &cobra.Command{
 		Use:   "import FILE",
-		Short: "Take in what export --json wrote, or a copy",
+		Short: "Bring in what export --json wrote, or a copy",
 		Long:  importHelp,
 		Args:  takes(1, 1, "import needs one file that `tubside export --json FILE` wrote, or a copy of a record"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -55,11 +56,11 @@ func newImport(o *options, sys system) *cobra.Command {
 			return i.run(o, sys, args[0])
 		},
 	}
-	cmd.Flags().BoolVar(&i.dry, "dry-run", false, "say what would be done, and change nothing")
+	cmd.Flags().BoolVar(&i.dry, "dry-run", false, "say what it would do, and change nothing")
 	o.newFlag(cmd.Flags())
-	cmd.Flags().BoolVar(&i.withoutKit, "without-kit", false, "leave the kit as it is here")
-	cmd.Flags().BoolVar(&i.cards, "cards", false, "the file is a table of earlier washes")
-	cmd.Flags().BoolVar(&i.sure, "sure", false, "take in what is unlikely, and what a clock dated ahead")
+	cmd.Flags().BoolVar(&i.withoutKit, "without-kit", false, "leave your kit as it is")
+	cmd.Flags().BoolVar(&i.cards, "cards", false, "FILE is a table of earlier washes")
+	cmd.Flags().BoolVar(&i.sure, "sure", false, "take in unlikely figures, and dates still to come")
 	unitsFlag(cmd.Flags())
 	return cmd
 }

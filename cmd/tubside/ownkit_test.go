@@ -48,7 +48,7 @@ func TestOwnKit(t *testing.T) {
 		"fill --target 130 --volume 3 --step 0 --hot 131": {"hot tap   2 gal"},
 		"fill --target 130 --volume 3 --hot 40":           {"--hot 40 °F is colder than --cold 45 °F"},
 		"fill --help":                                     {"115 °F", "45 °F", "60 °F", "4921 ft"},
-		"plan --help":                                     {"1.2 kW", "2 qt", "0: never runs out (default none)"},
+		"plan --help":                                     {"1.2 kW", "2 qt", "0 if it never runs out (default none)"},
 		"yield --help":                                    {"1 oz"},
 	} {
 		for _, whose := range [][]string{{"--data", data}, {"--data", "none", "--kit", "kit.json"}} {

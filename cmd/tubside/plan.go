@@ -21,9 +21,9 @@ import (
 )
 
 const planHelp = `plan works a wash day out before a drop is poured: how many batches, what goes
-into each bath, when to do what at which tub, when it is done, and what it takes.
+into each bath, what to do at which tub and when, when it is done, and what it takes.
 
-It reads flags for one fleece, or --file with a JSON file for any number:
+Use flags for one fleece, or --file with a JSON file for any number:
 
   {"kit": {"room_c": 16, "tubs": [{"name": "North", "capacity_l": 25, "fill_l": 19,
            "shape": "deep", "cover": "lid"}]},
@@ -31,12 +31,12 @@ It reads flags for one fleece, or --file with a JSON file for any number:
                 "raw_g": 900, "form": "loose"}],
    "start": "2026-05-16T08:00:00Z"}
 
-Each batch is sized for the tub it goes to, 22 to 28 g for each L of its wash (3
-to 3.7 oz for each US gal) by type and form. What is more than ten hours of work is
-divided over days.
+Each batch is sized for its tub, 22 to 28 g for each L of its wash (3 to 3.7 oz
+for each US gal) by type and form. More than ten hours of work is spread over
+several days.
 
-What a kit leaves out is that of a usual one, its "units" too; a file without a
-kit goes by your own. "method" may name a whole method. - reads standard input.`
+What a kit in the file leaves out is as usual, its "units" too; a file without a
+kit goes by your own. "method" may hold a whole method. --file - reads standard input.`
 
 // plan is what the flags of the command ask for.
 type plan struct {
@@ -94,29 +94,29 @@ func newPlanCommand(o *options) *cobra.Command {
 	flags := cmd.Flags()
 	flags.StringVar(&p.file, "file", "", "read the day from this JSON `file`")
 	weight(flags, &p.rawG, "fleece", "", "raw `weight` of the fleece").or(&p.fleece, "")
-	flags.StringVar(&p.kind, "type", "medium", "fine, medium, longwool or double-coated")
-	flags.StringVar(&p.form, "form", "loose", "loose or locks")
-	flags.StringVar(&p.wax, "wax", "medium", "low, medium or high: a high one is washed twice")
-	flags.StringVar(&p.presoak, "presoak", "as the method", "as the method, none, quick dunk or overnight")
-	weight(flags, &p.basketG, "basket", "", "most `weight` in a basket; left out, as usual for the type and the tub").or(&p.basket, "")
-	count(flags, &p.tubs, "tubs", len(usual.Tubs), shed.MaxTubs, "how many tubs, all alike; left out with --size, --bath and --cover, those of a usual kit")
+	flags.StringVar(&p.kind, "type", "medium", "the fleece's `type`: fine, medium, longwool or double-coated")
+	flags.StringVar(&p.form, "form", "loose", "what `form` you keep it in: loose or locks")
+	flags.StringVar(&p.wax, "wax", "medium", "how much `wax` it has: low, medium or high, which is washed twice")
+	flags.StringVar(&p.presoak, "presoak", "as the method", "which `presoak`: as the method, none, quick dunk or overnight")
+	weight(flags, &p.basketG, "basket", "", "most raw `weight` in a basket; otherwise as usual for the type and the tub").or(&p.basket, "")
+	count(flags, &p.tubs, "tubs", len(usual.Tubs), shed.MaxTubs, "how many tubs, all alike; without this, --size, --bath and --cover, your kit's or a usual kit's")
 	volume(flags, &p.tub.CapacityL, "size", usualL(usual.Tubs[0].CapacityL), "a tub's `size` to the rim").of(func(k shed.Kit) float64 { return k.Tubs[0].CapacityL })
-	volume(flags, &p.tub.FillL, "bath", usualL(usual.Tubs[0].FillL), "the `water` of a bath").of(func(k shed.Kit) float64 { return k.Tubs[0].FillL })
-	flags.StringVar(&p.cover, "cover", usual.Tubs[0].Cover.String(), "open, lid, film, or lid and film")
+	volume(flags, &p.tub.FillL, "bath", usualL(usual.Tubs[0].FillL), "how much `water` a bath takes").of(func(k shed.Kit) float64 { return k.Tubs[0].FillL })
+	flags.StringVar(&p.cover, "cover", usual.Tubs[0].Cover.String(), "what `cover` the tubs have: open, lid, film, or lid and film")
 	temperature(flags, &p.kit.HotTapC, "hot", usualC(usual.HotTapC), "the hot tap's `temperature`").of(hotTap)
 	temperature(flags, &p.kit.ColdTapC, "cold", usualC(usual.ColdTapC), "the cold tap's `temperature`").of(coldTap)
 	temperature(flags, &p.kit.RoomC, "room", usualC(usual.RoomC), "the room's `temperature`").of(roomOf)
 	volume(flags, &p.kit.Kettle.CapacityL, "kettle", usualL(usual.Kettle.CapacityL), "the kettle's `size`; 0 for none").of(kettleSize)
-	power(flags, &p.kit.Kettle.PowerW, "kettle-power", shed.KettleFor, "its `power`").of(func(k shed.Kit) float64 { return k.Kettle.PowerW })
-	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the heater's `tank`; 0: never runs out").of(func(k shed.Kit) float64 { return k.Tank.VolumeL })
-	volume(flags, &p.kit.BinL, "bin", "0", "a `bin` or bath for the overnight presoak; 0: the tubs do it").of(func(k shed.Kit) float64 { return k.BinL })
-	power(flags, &p.kit.Tank.HeaterW, "heater", shed.HeaterFor, "its `power`").of(func(k shed.Kit) float64 { return k.Tank.HeaterW })
+	power(flags, &p.kit.Kettle.PowerW, "kettle-power", shed.KettleFor, "the kettle's `power`").of(func(k shed.Kit) float64 { return k.Kettle.PowerW })
+	volume(flags, &p.kit.Tank.VolumeL, "tank", "0", "the `size` of the water heater's tank; 0 if it never runs out").of(func(k shed.Kit) float64 { return k.Tank.VolumeL })
+	volume(flags, &p.kit.BinL, "bin", "0", "the `size` of a bin or bath for overnight presoaks; 0 to use the tubs").of(func(k shed.Kit) float64 { return k.BinL })
+	power(flags, &p.kit.Tank.HeaterW, "heater", shed.HeaterFor, "the water heater's `power`").of(func(k shed.Kit) float64 { return k.Tank.HeaterW })
 	altitude(flags, &p.kit.AltitudeM)
-	flags.StringVar(&p.start, "start", "", "the `moment` it begins, such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z; left out, today at 08:00")
-	flags.StringVar(&p.ready, "ready-by", "", "the `moment` it is to be done by, such as 16:00 or tomorrow 4 pm: it begins as late as that allows")
+	flags.StringVar(&p.start, "start", "", "the `time` you start, such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z; otherwise today at 8 am")
+	flags.StringVar(&p.ready, "ready-by", "", "the `time` to be done by, such as 16:00 or tomorrow 4 pm: it starts as late as that allows")
 	kitFlag(flags)
 	unitsFlag(flags)
-	flags.StringVar(&p.away, "break", "none", "`hours` at which you are away, such as \"12:30-13:15, 16:00-16:20\": nothing is planned for you then")
+	flags.StringVar(&p.away, "break", "none", "`hours` when you are away, such as \"12:30-13:15, 16:00-16:20\": nothing is planned for you then")
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
 }

@@ -212,7 +212,7 @@ func readFigures(flags *pflag.FlagSet, u measure.System, kit *shed.Kit) (err err
 
 // unitsFlag adds the flag that says in which units a command reads and answers.
 func unitsFlag(f *pflag.FlagSet) {
-	f.TextVar(new(measure.System), "units", measure.Metric, "`units` of bare figures and of the answer: metric, us or imperial, and what differs, such as us,g or metric,F,12h; left out, those of your kit, else of your language (us for en_US)")
+	f.TextVar(new(measure.System), "units", measure.Metric, "`units` of plain numbers and of the answer: metric, us or imperial, and any exceptions, such as us,g or metric,F,12h; otherwise your kit's, or your language's (us for en_US)")
 	f.Lookup("units").DefValue = "" // it is not metric for everybody
 }
 
@@ -230,7 +230,7 @@ func (o *options) unitsOf(c *cobra.Command) (u measure.System) {
 
 // kitFlag adds the flag that says whose kit a command goes by.
 func kitFlag(f *pflag.FlagSet) {
-	f.String("kit", "", "go by the kit in this JSON `file`, of plan --file or of export --json; left out, by your own, if there is one")
+	f.String("kit", "", "use the kit in this JSON `file`, one for plan --file or from export --json; otherwise your own, if you have one")
 }
 
 // ownKit is the kit that a command goes by, nil if there is none: that of --kit, else the
@@ -299,15 +299,13 @@ func (o *options) kitOf(c *cobra.Command) (*shed.Kit, measure.System, error) {
 func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Command, []string) {
 	return func(c *cobra.Command, args []string) {
 		u := o.unitsOf(c)
-		if u != measure.Metric {
-			c.Flags().VisitAll(func(f *pflag.Flag) {
-				if q, ok := f.Value.(*quantity); ok && q.show != nil && f.DefValue != "" {
-					if v, err := q.read(u, f.DefValue); err == nil && v != 0 {
-						f.DefValue = q.show(u, q.usualIn(u, v))
-					}
+		c.Flags().VisitAll(func(f *pflag.Flag) {
+			if q, ok := f.Value.(*quantity); ok && q.show != nil && f.DefValue != "" {
+				if v, err := q.read(u, f.DefValue); err == nil && v != 0 {
+					f.DefValue = q.show(u, q.usualIn(u, v))
 				}
-			})
-		}
+			}
+		})
 		if kit, err := o.ownKit(c); kit != nil && err == nil { // what is left out is that of the kit
 			c.Flags().VisitAll(func(f *pflag.Flag) {
 				if q, ok := f.Value.(*quantity); ok && q.show != nil && q.kit != nil {
@@ -317,6 +315,7 @@ func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Comma
 		}
 		out, text := c.OutOrStdout(), new(bytes.Buffer)
 		c.SetOut(text)
+		c.Long = u.PercentSigns(c.Long) // not a flag's own word, %
 		help(c, args)
 		c.SetOut(out)
 		said := text.String()

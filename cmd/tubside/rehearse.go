@@ -24,13 +24,14 @@ import (
 const rehearsalTick = 100 * time.Millisecond
 
 const rehearseHelp = `rehearse shows an invented wash day, sixty times as fast as a real one, with an
-invented person who does the work and now and then comes late. Its alarms sound
-as on a day of your own; --quiet leaves them out. Nothing of it touches your own wash days: it is kept in a folder of its own and thrown away.
+invented person who does the work and is late now and then. Its alarms sound as on a
+day of your own; --quiet leaves the sound out. It never touches your own wash days: it
+is kept in a folder of its own and thrown away.
 
 With --no-screen it is played at once and every event is written as a line of
 JSON: {"seq", "at", "event", "tub", "name", "body"}; tub is the tub's place in
-the kit from 0, or -1 for the whole day. --figures writes what sounded in it instead:
-calls, alarms and repeats, how dense they came, and what harm they told of.`
+the kit from 0, or -1 for the whole day. With --figures it writes what sounded instead:
+calls, alarms and repeats, how close they came, and what harm they warned of.`
 
 // rehearsal is what the flags of rehearse ask for.
 type rehearsal struct {
@@ -64,7 +65,7 @@ func newRehearse(o *options, sys system) *cobra.Command {
 	r := &rehearsal{pace: 60}
 	cmd := &cobra.Command{
 		Use:   "rehearse",
-		Short: "Show an invented wash day, sixty times as fast",
+		Short: "Show an invented wash day at sixty times the speed",
 		Long:  rehearseHelp,
 		Args:  takesNone("rehearse does not know what to do with \"%s\": a script is given with --script"),
 		RunE: func(c *cobra.Command, _ []string) error {
@@ -77,13 +78,13 @@ func newRehearse(o *options, sys system) *cobra.Command {
 		},
 	}
 	cmd.Flags().Var(&r.pace, "pace", "how many `times` faster than real time")
-	cmd.Flags().BoolVar(&r.handsOn, "hands-on", false, "leave the keys to you: nobody else does the work")
-	cmd.Flags().BoolVar(&r.quiet, "quiet", false, "leave the alarms' sounds out; they still show")
+	cmd.Flags().BoolVar(&r.handsOn, "hands-on", false, "do the work yourself, by the keys")
+	cmd.Flags().BoolVar(&r.quiet, "quiet", false, "show the alarms without their sound")
 	cmd.Flags().StringVar(&r.script, "script", "", "play the invented day in this `file`")
 	kitFlag(cmd.Flags())
 	unitsFlag(cmd.Flags())
 	cmd.Flags().BoolVar(&r.noScreen, "no-screen", false, "play it at once, one line of JSON for each event")
-	cmd.Flags().BoolVar(&r.figures, "figures", false, "with --no-screen: what sounded, instead of the events")
+	cmd.Flags().BoolVar(&r.figures, "figures", false, "with --no-screen: write what sounded, not the events")
 	return cmd
 }
 

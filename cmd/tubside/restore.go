@@ -19,12 +19,12 @@ import (
 )
 
 const restoreHelp = `restore without a copy lists the copies that tubside made by itself, newest first:
-when, what each holds, and whether it is whole. Times are those of this machine.
+when, what each holds, and whether it is whole. Times are by this machine's clock.
 
 restore COPY puts one back: COPY is its number in the list, its name, or the path of
-any other copy, such as one that tubside backup made. It asks first, or not with
---yes. What was in its place is kept beside it under a name of its own, also if it is
-damaged, and that name is said. tubside has to be closed meanwhile.`
+any other copy, such as one that ` + "`tubside backup`" + ` made. It asks first, unless you give
+--yes. What it replaces, even if damaged, is kept beside it under a new name, which it
+tells you. Close tubside before you restore.`
 
 func newRestore(o *options, sys system) *cobra.Command {
 	var yes bool

@@ -20,19 +20,18 @@ import (
 )
 
 const reviewHelp = `review looks back at a wash day: what it tells, its times beside the plan, its
-baths, how each batch came out, its alarms and notes. DAY is the day's number, or its
-date, such as 2026-06-13 or as this program shows dates: any that it ran on, for a day
-over midnight. Left out, it is the last day.
-Of a day that is still running it is the review so far.
+baths, how each batch came out, its alarms and notes. DAY is its number, or any date it
+ran on, such as 2026-06-13 or as tubside shows dates; without it, it is the last day.
+A day that is still running is reviewed so far.
 
---html FILE writes one page with tables and plots, to read on a phone, print or keep:
-it needs no network. --json has all figures, metric. Otherwise it is text.`
+It writes text. --html FILE makes one page with tables and plots instead, to read on a
+phone, print or keep; it needs no network. --json has all figures, metric.`
 
 // reviewing is what the flags of review ask for.
 type reviewing struct {
-	html              string
-	json, text, force bool
-	units             measure.System
+	html        string
+	json, force bool
+	units       measure.System
 }
 
 func newReviewCommand(o *options, sys system) *cobra.Command {
@@ -49,17 +48,11 @@ func newReviewCommand(o *options, sys system) *cobra.Command {
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r.units = o.unitsOf(cmd)
-			given := 0
-			for _, name := range []string{"html", "json", "text"} {
-				if cmd.Flags().Changed(name) {
-					given++
-				}
-			}
 			switch {
-			case given > 1:
-				return usage("give one of --html FILE, --json and --text")
+			case cmd.Flags().Changed("html") && cmd.Flags().Changed("json"):
+				return usage("give one of --html FILE and --json")
 			case cmd.Flags().Changed("html") && measure.CleanText(r.html, 200) == "":
-				return usage("--html is empty: give the name of a new file, or - for the standard output")
+				return usage("--html is empty: give the name of a new file, or - for standard output")
 			case r.force && r.html == "":
 				return usage("--force is about a file: give --html FILE with it")
 			}
@@ -67,10 +60,9 @@ func newReviewCommand(o *options, sys system) *cobra.Command {
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&r.html, "html", "", "write a page into this new `file`, or - for the standard output")
+	flags.StringVar(&r.html, "html", "", "write a page into this new `file`, or - for standard output")
 	flags.BoolVar(&r.json, "json", false, "print JSON, metric")
-	flags.BoolVar(&r.text, "text", false, "print text, as without a flag")
-	flags.BoolVar(&r.force, "force", false, "write over the file that is there")
+	flags.BoolVar(&r.force, "force", false, "replace the file if it is there")
 	unitsFlag(flags)
 	return cmd
 }

@@ -101,17 +101,17 @@ do, how soon and how warm it is, and rings when you have to come. Every
 event is saved as it happens, so a power cut costs nothing: start it again and
 go on.
 
-All is kept in one file, tubside/tubside.db in your data folder
-($XDG_DATA_HOME, or the system's own place for it); --data keeps it elsewhere. Where
-that folder has no record yet it asks before it begins one: it may be mistyped, or on
-a drive that is not plugged in.
+Everything is kept in one file, tubside/tubside.db in your data folder
+($XDG_DATA_HOME, or the system's own place for it); --data names another folder. If
+there is no record in that one yet, it asks before it begins one: the name may be
+mistyped, or the drive not plugged in.
 
-Plain characters (--ascii) are chosen by themselves when the locale (LC_ALL,
-else LC_CTYPE, else LANG) is not UTF-8, or none is set and TERM_PROGRAM is not
-either, and on the Linux console. The light theme (--light) is chosen by itself
-when COLORFGBG, or else the terminal itself, says that its background is light;
---light=false keeps the dark one. NO_COLOR leaves it black and white, as --no-colour
-does, and so do terminals without colours; those of sixteen get those.`
+It draws with plain characters (--ascii) on the Linux console, and where the locale
+(LC_ALL, else LC_CTYPE, else LANG) is not UTF-8, or none is set and neither is
+TERM_PROGRAM. It takes the light theme (--light) where COLORFGBG, or else the
+terminal, says that the background is light; --light=false keeps the dark one.
+NO_COLOR or --no-colour makes it black and white, and so do terminals without
+colours; those with sixteen get sixteen.`
 
 func newRoot(sys system) *cobra.Command {
 	o := &options{getenv: sys.getenv}
@@ -141,10 +141,10 @@ func newRoot(sys system) *cobra.Command {
 	cmd.SetFlagErrorFunc(flagError)
 	flags := cmd.PersistentFlags()
 	flags.StringVar(&o.data, "data", "", "keep the wash days in this `folder`")
-	flags.BoolVar(&o.ascii, "ascii", false, "draw with plain characters only")
+	flags.BoolVar(&o.ascii, "ascii", false, "use plain characters only")
 	flags.BoolVar(&o.light, "light", false, "for a terminal with a light background (--light=false: a dark one)")
 	o.lightFlag = flags.Lookup("light")
-	flags.BoolVar(&o.noColour, "no-colour", false, "black and white only; spelled either way")
+	flags.BoolVar(&o.noColour, "no-colour", false, "black and white only; either spelling will do")
 	o.pace = 1
 	cmd.Flags().Var(&o.pace, "clock-pace", "how many `times` faster than real time, with --clock-from")
 	cmd.Flags().StringVar(&o.from, "clock-from", "", "the `moment` from which the clock runs faster")

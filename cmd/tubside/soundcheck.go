@@ -18,14 +18,14 @@ import (
 	"fleece.example/tubside/session/measure"
 )
 
-const soundCheckHelp = `soundcheck plays each alarm once, low, medium and high, the way an alarm would
-be played, says which player served and how the output stands, and asks whether
-you heard it: that samples went out proves nothing of a loudspeaker in a shed.
-Put the machine where it will stand, go where you will be, and have somebody
-answer, or come back to answer; r plays it again.
+const soundCheckHelp = `soundcheck plays each alarm once, low, medium and high, as on a wash day. It says
+which player played it and how loud the output is set, and asks whether you heard it:
+that a sound was sent proves nothing about a loudspeaker in a shed. Put the machine
+where it will stand, go where you will be, and have somebody answer, or come back to
+answer. If you missed it, r plays that alarm again.
 
-Where there is no terminal nothing is asked. It ends with 0 if every alarm was
-heard, or, where nobody could be asked, if every one was played.`
+Without a terminal it asks nothing. It ends with 0 if every alarm was heard, or, where
+nobody could be asked, if every one was played.`
 
 // soundAnswer is one alarm of a sound check, with what the person said.
 type soundAnswer struct {

@@ -21,19 +21,19 @@ import (
 	"fleece.example/tubside/store"
 )
 
-const tagsHelp = `tags prints what is tied to the bags: one tag for each batch, with the fleece,
-the batch, the weights, the day and a short code. Without a flag these are the
-batches of the last day, on plain paper 40 columns wide with lines to cut along.
+const tagsHelp = `tags prints what you tie to the bags: one tag for each batch, with the fleece,
+the batch, the weights, the day and a short code. Without flags it prints the
+batches of the last day, for plain paper 40 columns wide with lines to cut along.
 
 --pdf FILE makes a sheet of labels instead: on A4 three by eight of 70 by 37 mm,
-on US Letter three by ten of 2 5/8 by 1 inch; with --label 57x32mm or 2x1in a page
-for each label, as a label printer takes them. Print it at its full size (100 %).
+on US Letter three by ten of 2 5/8 by 1 inch. With --label 57x32mm or 2x1in it makes a
+page for each label, for a label printer. Print it at full size (100 %).
 
 --card FILE makes one page about a fleece, with --fleece: what went in, what came out
-and how it was washed, for its bag or for who buys it.
+and how it was washed, for its bag or its buyer.
 
---code CODE shows the record a tag belongs to. Small letters, spaces and hyphens
-do not matter; a slip in one sign, or two swapped, is noticed.`
+--code CODE shows the record of the batch with that tag. Small letters, spaces and
+hyphens do not matter; one wrong letter, or two swapped, is noticed.`
 
 // tagging is what the flags of tags ask for.
 type tagging struct {
@@ -78,14 +78,14 @@ func newTags(o *options, sys system) *cobra.Command {
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&t.on, "day", "", "the batches of the wash day with this `number`, or of this date")
-	flags.StringVar(&t.fleece, "fleece", "", "the batches of this fleece, by `name` or mark, of all days")
+	flags.StringVar(&t.on, "day", "", "print the batches of the wash day with this `number` or date")
+	flags.StringVar(&t.fleece, "fleece", "", "print all batches of the fleece with this `name` or mark")
 	flags.StringVar(&t.code, "code", "", "show the record of the batch with this `code`")
-	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for the standard output")
-	flags.StringVar(&t.card, "card", "", "write a card of the fleece into this new `file`, or - for the standard output")
-	flags.StringVar(&t.paper, "paper", "", "the sheet: a4 or letter; left out, a4, or letter in US units")
-	flags.StringVar(&t.label, "label", "", "labels of this `size` from a label printer instead of a sheet, such as 57x32mm or 2x1in")
-	count(flags, &t.skip, "skip", 0, 1000, "leave out this `many` labels of a part-used sheet")
+	flags.StringVar(&t.pdf, "pdf", "", "write a sheet of labels into this new `file`, or - for standard output")
+	flags.StringVar(&t.card, "card", "", "write a card of the fleece into this new `file`, or - for standard output")
+	flags.StringVar(&t.paper, "paper", "", "the sheet's `size`: a4 or letter; otherwise a4, or letter in US units")
+	flags.StringVar(&t.label, "label", "", "one label of this `size` to a page, for a label printer, such as 57x32mm or 2x1in")
+	count(flags, &t.skip, "skip", 0, 1000, "start after this `number` of labels, on a part-used sheet")
 	unitsFlag(flags)
 	flags.BoolVar(&t.outline, "outline", false, "draw lines around the labels, for plain paper")
 	return cmd
@@ -100,8 +100,8 @@ func (t *tagging) check(given func(flag string) bool) error {
 		{"day", t.on, "give the day's number or its date, such as 2026-06-13"},
 		{"code", t.code, "read the code from the tag, such as 001J"},
 		{"fleece", t.fleece, "give the animal's name, or its mark such as f1"},
-		{"pdf", t.pdf, "give the name of a new file, or - for the standard output"},
-		{"card", t.card, "give the name of a new file, or - for the standard output"},
+		{"pdf", t.pdf, "give the name of a new file, or - for standard output"},
+		{"card", t.card, "give the name of a new file, or - for standard output"},
 	} {
 		if given(x.flag) && measure.CleanText(x.text, 200) == "" {
 			return usage("--%s is empty: %s", x.flag, x.right)

@@ -161,7 +161,7 @@ func (s system) needTerminal() error {
 // needFile refuses to write what is no text to a terminal.
 func (s system) needFile(flag, what string) error {
 	if term.IsTerminal(s.out.Fd()) {
-		return usage("%s writes %s to the standard output, and that is this terminal, which cannot show it: send it on with > or |, or give a file's name", flag, what)
+		return usage("%s writes %s to standard output, and that is this terminal, which cannot show it: send it on with > or |, or give a file's name", flag, what)
 	}
 	return nil
 }

@@ -18,16 +18,16 @@ import (
 
 const yieldHelp = `yield works out the clean yield of a batch, dry weight by raw weight, with what
 the rounding of the scale leaves open, and brings it to a standard regain (water
-by dry mass): fleece weighed in a damp room holds more water than in a dry one.
-Give --raw and --dry several times for the batches of one fleece.
+by dry mass), since fleece holds more water in a damp room than in a dry one.
+Give --raw and --dry several times for several batches of one fleece.
 
-With --rest it forecasts what the rest of the fleece will give. Batches of one
-part are more alike than the rest will be: say --part once for each batch. Those
-that name no part may all be from one, and the range is as wide as that; for
-batches drawn from all over the fleece the part is mixed.
+With --rest it forecasts what the rest of the fleece will give. Batches from one
+part are more alike than the rest will be: give --part once for each batch. Those
+without a part may all be from one, and the range is as wide as that; for
+batches taken from all over the fleece the part is mixed.
 
-All ranges are 90 % ones. Weights carry their unit (225, 0.5 kg, 8 oz, 1 lb 4 oz);
-a bare number is g, in US units oz.`
+All ranges are 90 % ones. Type weights with their unit (225, 0.5 kg, 8 oz, 1 lb 4);
+a plain number is in g, in US units oz.`
 
 // yieldFlags is what the flags of the command ask for.
 type yieldFlags struct {
@@ -60,19 +60,19 @@ func newYield(o *options) *cobra.Command {
 	}
 	flags := cmd.Flags()
 	weights(flags, &y.rawG, "raw", "raw `weight` of a batch, such as 225 or 8 oz; once for each batch")
-	weights(flags, &y.dryG, "dry", "its dry `weight`; once for each batch, in the same order")
-	flags.StringArrayVar(&y.part, "part", nil, "the `part` of the fleece it is from, such as shoulder; once for each batch, or never")
-	weight(flags, &y.restG, "rest", "", "raw `weight` of the rest of the fleece: forecast what it gives").within(moreThanNone).or(&y.rest, "")
+	weights(flags, &y.dryG, "dry", "dry `weight` of a batch; once for each, in the same order")
+	flags.StringArrayVar(&y.part, "part", nil, "the `part` of the fleece a batch is from, such as shoulder; once for each, or not at all")
+	weight(flags, &y.restG, "rest", "", "raw `weight` of the rest of the fleece, to forecast what it gives").within(moreThanNone).or(&y.rest, "")
 	flags.StringVar(&y.fleeceType, "type", "", "the `type` of fleece: "+strings.Join(yield.Types(), ", "))
-	perCent(flags, &y.rh, "humidity", "", "relative humidity where the dry fleece was weighed, in `per cent`").within(aPart).or(&y.humidity, "")
-	flags.StringVar(&y.side, "side", "drying", "from which side it came to that humidity: drying (off the rack), taking-up or unknown")
-	perCent(flags, &y.regain, "regain", "16", "the standard regain, in `per cent`: 16 in the trade, 13.6 by ASTM D1909").within(aPart)
-	weight(flags, &y.stepG, "scale-step", "1 g", "the `weight` of one step of the scale: 1 g, 5 g, 0.1 oz").within(aStep).
+	perCent(flags, &y.rh, "humidity", "", "relative humidity (`%`) where the dry fleece was weighed").within(aPart).or(&y.humidity, "")
+	flags.StringVar(&y.side, "side", "drying", "`how` it came to that humidity: drying (off the rack), taking-up or unknown")
+	perCent(flags, &y.regain, "regain", "16", "standard regain (`%`): 16 in the trade, 13.6 by ASTM D1909").within(aPart)
+	weight(flags, &y.stepG, "scale-step", "1 g", "one step of the scale, as a `weight`: 1 g, 5 g, 0.1 oz").within(aStep).
 		usual(func(u measure.System, _ float64) float64 { return shed.UsualScale(u).StepG }, measure.System.Step).
 		of(func(k shed.Kit) float64 { return append(slices.Clone(k.Scales), shed.UsualScale(k.Units))[0].ReadToG() })
 	kitFlag(flags)
 	unitsFlag(flags)
-	flags.BoolVar(&y.sure, "sure", false, "an unusual yield or humidity is right")
+	flags.BoolVar(&y.sure, "sure", false, "take an unusual yield or humidity as right")
 	flags.BoolVar(&y.json, "json", false, "print JSON: masses in g, yields and regains as parts of one")
 	return cmd
 }
