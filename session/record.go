@@ -269,7 +269,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
 			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): %s?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG), right())
 		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b):
-			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fibre does not get heavier: %s, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"), right())
+			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fleece does not get heavier: %s, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"), right())
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
 			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): %s?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG), right())
 		}

@@ -14,7 +14,7 @@ import (
 // foreign is what nobody reads whose units are the other ones: words, and figures
 // with their unit.
 var foreign = map[measure.System]*regexp.Regexp{
-	measure.US: regexp.MustCompile(`(?i:litre|colour|\bgrey|fibre|[^o]metre|washing-up|mangle|\bRCD\b|\bgrams?\b|per cent|\bjugs?\b|above the sea)|` +
+	measure.US: regexp.MustCompile(`(?i:litre|colour|\bgrey|fibre|[^o]metre|washing-up|mangle|\bRCD\b|\bgrams?\b|per cent|\bjugs?\b|above the sea|the boil\b|draught)|` +
 		`°C|(\d|,|for each) ?(C|L|mL|g|kg|mm|cm)\b`),
 	measure.Metric: regexp.MustCompile(`(?i:liter|color|\bgray|fiber|[^o]meter\b|dishpan|wringer|\bGFCI\b|gallon|ounce|pound)|` +
 		`°F|\d ?F\b|\b(oz|lb|gal|cups?|ft)\b`),

@@ -152,7 +152,7 @@ func (f *forecast) writeText(out io.Writer, u measure.System, s readings) error 
 		lie = fmt.Sprintf("they lie about %s from what such a bath does", u.TempDelta(fit.LawMissC))
 	}
 	if fit.LawMissC > said {
-		lie = fmt.Sprintf("they lie %s from any way that water cools: stirred? draught? two baths in one file?", u.TempDelta(fit.LawMissC))
+		lie = fmt.Sprintf(u.Spell("they lie %s from any way that water cools: stirred? draught? two baths in one file?"), u.TempDelta(fit.LawMissC))
 	}
 	room := u.TempFine(fit.RoomC)
 	if fit.RoomUntold {

@@ -75,6 +75,9 @@ func TestAnswersInOwnUnits(t *testing.T) {
 	}
 }
 
+// pieces is what a flag's line does not say by itself: what its word stands for, whose it is.
+var pieces = regexp.MustCompile(`--[a-z-]+ (string|many|moment)\b|  (its|of) |the standard (in|out)put`)
+
 // TestHelpInBothSpellings: help is spelled by the units that a command goes by, and
 // what is usual stands in them.
 func TestHelpInBothSpellings(t *testing.T) {
@@ -83,6 +86,7 @@ func TestHelpInBothSpellings(t *testing.T) {
 			_, out, errs := saysIn(t, lang, append(words, "--data", "none", "--help")...)
 			out = strings.NewReplacer("COLORFGBG", "", "NO_COLOR", "").Replace(out) // names
 			finds(t, out+errs, foreign...)
+			finds(t, out, pieces)
 			for _, l := range strings.Split(out, "\n") {
 				if _, usual, ok := strings.Cut(l, "(default "); ok && lang == "en_US.UTF-8" {
 					finds(t, usual, metricFigures)

@@ -127,7 +127,7 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 	case !k.BoiledAt.IsZero() && k.PailMin(now) > session.MostStoodMin:
 		return fmt.Sprintf("boil all of it again, the pail has stood for %s: %s for the %s", measure.Minutes(math.Floor(k.PailMin(now))), pour, k.StepName)
 	case left < -session.KettleFreshMin && !k.BoiledAt.IsZero():
-		return fmt.Sprintf("bring the kettle back to the boil, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
+		return fmt.Sprintf("boil the kettle again, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
 	case left < -session.KettleFreshMin: // nobody has told of it: slow, or off long since
 		return fmt.Sprintf("check that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now))), pour, k.StepName)
 	case !k.BoiledAt.IsZero():

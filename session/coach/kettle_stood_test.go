@@ -36,7 +36,7 @@ func TestBoiledWaterIsNotForgotten(t *testing.T) {
 					if told && stood > session.MostStoodMin {
 						waits = coach.KettleCooled
 					}
-					if said := sessiontest.DetailLines(p)[0]; p.Kettle != waits || p.Rank != coach.Now || !strings.HasPrefix(said, "bring the kettle back to the boil") && !strings.HasPrefix(said, "check that the kettle boils") {
+					if said := sessiontest.DetailLines(p)[0]; p.Kettle != waits || p.Rank != coach.Now || !strings.HasPrefix(said, "boil the kettle again") && !strings.HasPrefix(said, "check that the kettle boils") {
 						t.Errorf("%s: %s", at, sessiontest.PromptText(p))
 					}
 					if strings.Contains(sessiontest.PromptText(p), "no kettle water after all") {

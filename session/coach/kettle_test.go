@@ -216,7 +216,7 @@ func TestOldFillReads(t *testing.T) {
 // A kettle that has stood since its boil, told of or not, is brought to the boil again
 // before it is poured: that stands first of all.
 func TestKettleThatHasStood(t *testing.T) {
-	for told, want := range map[bool]string{true: "bring the kettle back to the boil", false: "check that the kettle boils before you pour"} {
+	for told, want := range map[bool]string{true: "boil the kettle again", false: "check that the kettle boils before you pour"} {
 		r := sessiontest.StartPresoaked(t, oneBoil)
 		r.Wait(1).Do(session.TellKettle{}).Until(0, shed.ToFill)
 		k, _ := r.Day.KettleOn()

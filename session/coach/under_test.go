@@ -52,7 +52,7 @@ func TestUnderAimSaysWhatDoes(t *testing.T) {
 				seen++
 				text := sessiontest.PromptText(says)
 				ok := false
-				for _, way := range []string{" more for ", "back to the boil", " in all", " use a kettle", "a hot tap of ", "a bath of ", "wait "} {
+				for _, way := range []string{" more for ", "boil the kettle again", " in all", " use a kettle", "a hot tap of ", "a bath of ", "wait "} {
 					ok = ok || strings.Contains(text, way)
 				}
 				if !ok {

@@ -17,7 +17,7 @@ var spellings = [][2]string{
 	{"metre", "meter"}, {"Metre", "Meter"},
 	{"colour", "color"}, {"Colour", "Color"},
 	{"grey", "gray"}, {"Grey", "Gray"},
-	{"fibre", "fiber"}, {"Fibre", "Fiber"},
+	{"draught", "draft"}, {"fibre", "fiber"}, {"Fibre", "Fiber"},
 }
 
 var speller = newSpeller()

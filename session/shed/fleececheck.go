@@ -237,7 +237,7 @@ func (f Fleece) checkLife(u measure.System) error {
 	}
 	for _, x := range f.Uses {
 		if x.Name == "" {
-			return fmt.Errorf("%s: say what the clean fibre went into, such as hat", f.Title())
+			return fmt.Errorf("%s: say what the clean wool went into, such as hat", f.Title())
 		}
 		if err := measure.About(x.Name+":", u.CheckMassG(x.RawG, partG)); err != nil {
 			return err
