@@ -53,12 +53,13 @@ func (d Day) notLeft(tub int, s shed.Span) bool {
 
 // GoesOn says that a break or quiet hours, at now, do not stop the batch of a tub whose fleece cannot
 // be left till they end: the person has done something there since they began. Fleece that hung
-// already goes on too, except in a break that they told of: they went all the same.
+// already goes on too, except in a break that they told of, with no kettle on for it: they went all the same.
 func (d Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
 	t := d.Tubs[tub]
 	by, since := t.LongestAt(), t.PhaseAt.After(s.From)
 	if t.Phase != shed.Soaking {
-		by, since = t.WetBy(), since || !slices.ContainsFunc(d.breaks, func(b toldBreak) bool { return b.From.Equal(s.From) })
+		boils := d.Kettle.Batch == t.Batch && d.Kettle.Step == t.At
+		by, since = t.WetBy(), since || boils || !slices.ContainsFunc(d.breaks, func(b toldBreak) bool { return b.From.Equal(s.From) })
 	}
 	return since && s.Has(now) && !by.IsZero() && by.Before(s.To)
 }

@@ -145,6 +145,30 @@ func TestKettleWaitsForABreak(t *testing.T) {
 	}
 }
 
+// A lift before a break waits where the kettle water for the next bath can't be there in time: its fleece
+// would hang hot in the break. With the kettle on in time it is called.
+func TestLiftWaitsForTheKettleToo(t *testing.T) {
+	for _, boilFor := range []float64{0, 1, 6, 9} { // min before the soak is over that the kettle goes on
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+			p.Kit.HotTapC, p.Kit.Kettle.PowerW, p.Method.Steps[1].LongestMin = 42, 700, 0
+		})).Until(0, shed.Soaking)
+		end := r.Day.Tubs[0].SoakEndAt(r.Now)
+		r.Do(session.TakeBreak{InMin: end.Sub(r.Now).Minutes() + 10, ForMin: 60})
+		w, ok := r.Day.WantsKettle(0, "", session.HeatModel{}, r.Now)
+		if !ok || w.BoilMin < 7 || w.BoilMin > 9 {
+			t.Fatalf("the rinse wants to boil for %.1f min, %t", w.BoilMin, ok)
+		}
+		if boilFor > 0 {
+			r.Tick(end.Sub(r.Now) - sessiontest.Minutes(boilFor)).Do(session.TellKettle{Tub: 0, Batch: r.Day.Tubs[0].Batch, Sure: true})
+		}
+		r.Tick(end.Sub(r.Now))
+		till, waits := r.Day.LiftWaits(0, session.Crossing{}, r.Now)
+		if want := boilFor < 6; waits != want || waits && !till.After(end) {
+			t.Errorf("the kettle on %g min before the soak is over: the lift waits %t, till %s", boilFor, waits, till)
+		}
+	}
+}
+
 // What is called off of the plan, or over, stays so whatever else is told of: each of its breaks, and
 // its quiet hours; so does a break told of that another does not meet. Undo takes back the last only, and a
 // clock that is set leaves those of the plan at their times.

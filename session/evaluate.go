@@ -232,9 +232,31 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 	}
 	_, hangs := t.Bath.Step.HangsMin(t.NextStep())
 	hands := d.handsMin()
-	in := at.Add(measure.Lasting(hands[shed.Lift] + hands[shed.DrainTub] + hands[shed.FillTub] + hands[shed.SinkIn]))
+	filled := at.Add(measure.Lasting(hands[shed.Lift] + hands[shed.DrainTub]))
 	hung := at.Add(measure.Lasting(hands[shed.Lift] + hangs))
-	return till, hangs > 0 && !cools && in.After(s.From) && hung.Before(till)
+	if hangs <= 0 || cools || !hung.Before(till) {
+		return till, false
+	}
+	if boiled := d.boiledFor(tub, now); boiled.After(filled) {
+		filled = boiled
+	}
+	return till, filled.Add(measure.Lasting(hands[shed.FillTub] + hands[shed.SinkIn])).After(s.From)
+}
+
+// boiledFor is when kettle water for the next bath of a tub is there at the soonest; zero where none is
+// wanted, or nobody tells of the kettle.
+func (d Day) boiledFor(tub int, now time.Time) time.Time {
+	t, free := d.Tubs[tub], now
+	if k, on := d.KettleOn(); on {
+		if free = k.ReadyBy(now); k.Batch == t.Batch && k.Step == t.At+1 {
+			return free
+		}
+	}
+	w, ok := d.WantsKettle(tub, "", HeatModel{}, now)
+	if !ok || !d.TellsKettle() {
+		return time.Time{}
+	}
+	return free.Add(measure.Lasting(w.BoilMin))
 }
 
 // LiftBy is when a wash bath has to be lifted, and readBy when a reading of it has to

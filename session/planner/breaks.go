@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -60,16 +61,19 @@ func (b *scheduler) away(s shed.Span) {
 	begin := from
 	again := begin
 	_, quiet := b.day.Plan.QuietIn(s)
-	busyS := 0
+	busyS, boiledS := 0, 0 // until when the hands, and the kettle, are at what is done first
 	for i := range b.of {
 		t := &b.p.Tasks[i]
-		switch begins := max(busyS, t.EarliestS); {
+		onS, readyS := b.boiled(i, boiledS)
+		switch begins := max(busyS, t.EarliestS, readyS); {
 		case t.LatestS == timetable.None:
 		case b.mayHang(b.of[i]):
 			t.LatestS = timetable.None
-		case slices.Contains(b.of[i].acts, shed.FillTub) && t.LatestS < to && (busyS > 0 || begins < from):
-			busyS = begins + t.DurS
-			from = max(from, busyS)
+		case slices.Contains(b.of[i].acts, shed.FillTub) && t.LatestS < to && (busyS > 0 && onS < from || max(t.EarliestS, onS) < from):
+			if busyS = begins + t.DurS; readyS > 0 {
+				boiledS = begins
+			}
+			from, to = max(from, busyS), min(to, b.liftBy(i, busyS))
 		}
 		if t.Fixed { // one that this follows at once
 			from = max(from, t.EarliestS+t.DurS)
@@ -79,8 +83,8 @@ func (b *scheduler) away(s shed.Span) {
 		}
 		if slices.Contains(b.of[i].acts, shed.Lift) && t.LatestS != timetable.None && (t.LatestS > from || quiet && t.LatestS == from) && t.EarliestS+t.DurS > from {
 			by := t.LatestS
-			if t.LateClass == timetable.Hard { // as who is away is called
-				by = max(from+1, by-secs(b.day.Plan.Kit.LeadMin-b.look.Hands[shed.Lift]))
+			if t.LateClass == timetable.Hard {
+				by = max(from+1, b.calledBy(by))
 			}
 			to = min(to, by)
 			again = max(again, t.LatestS+b.throughS(i))
@@ -96,6 +100,49 @@ func (b *scheduler) away(s shed.Span) {
 	if quiet && again > begin {
 		b.keepFree(max(from, again), b.until(s.To)+1, keeps)
 	}
+}
+
+// calledBy is when who is away is called for a lift that has to come by then.
+func (b *scheduler) calledBy(byS int) int {
+	return byS - secs(b.day.Plan.Kit.LeadMin-b.look.Hands[shed.Lift])
+}
+
+// liftBy is when who is away has to be back for what a fill puts in by a moment, far off where it is left.
+func (b *scheduler) liftBy(fill, inS int) int {
+	by := math.MaxInt32
+	for _, l := range b.p.Lags {
+		switch {
+		case l.From != fill || l.MaxS == timetable.None:
+		case l.Class == timetable.Hard:
+			by = min(by, max(inS+l.MinS, b.calledBy(inS+l.MaxS)))
+		case l.Class == timetable.Soft:
+			by = min(by, inS+l.MaxS)
+		}
+	}
+	return by
+}
+
+// boiled is when the kettle can go on for a fill, once it is free, and has boiled; 0 where nothing is to
+// boil. One that is on for another fill is held for that.
+func (b *scheduler) boiled(fill, freeS int) (onS, readyS int) {
+	boil := -1
+	for _, h := range b.p.Holds {
+		switch {
+		case h.To == fill:
+			boil = h.From
+		case b.of[h.From].on:
+			freeS = math.MaxInt32 / 2
+		}
+	}
+	if boil < 0 {
+		return 0, 0
+	}
+	t := &b.p.Tasks[boil]
+	if b.of[boil].on {
+		return 0, t.DurS
+	}
+	onS = max(freeS, t.EarliestS)
+	return onS, onS + t.DurS
 }
 
 // throughS is how long the batch of a task takes from its begin to the rack at the least, s.
@@ -179,7 +226,8 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	}
 	for _, w := range t.Pieces {
 		name := p.Kit.Tubs[w.Tub].Name
-		if w.Late >= time.Minute && !w.Boil() && !w.Start.Before(s.To) && !slices.Contains(waits, name) &&
+		first := s.Meets(shed.Span{From: w.Start, To: w.End}) && slices.Contains(w.Acts, shed.FillTub) // the break begins behind it
+		if (first || w.Late >= time.Minute && !w.Boil() && !w.Start.Before(s.To)) && !slices.Contains(waits, name) &&
 			!slices.ContainsFunc(t.Soaks, func(k Soak) bool { return k.Tub == w.Tub && k.End.After(s.From) && k.Start.Before(w.Start) }) {
 			waits = append(waits, name)
 		}

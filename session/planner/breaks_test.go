@@ -213,30 +213,61 @@ func TestMoreEffortAroundABreak(t *testing.T) {
 	}
 }
 
-// Fleece that is washed again came hot from its wash, whatever its step comes behind: it does not
-// wait for the end of a break before which it could be in again.
-func TestWashedAgainWaitsForNoBreak(t *testing.T) {
-	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakAsMethod })).Until(0, shed.ToFill)
-	for r.Day.Tubs[0].Step().Kind != shed.Rinse {
-		r.Next(0)
+// fillOf is the first fill of a timetable of the rest of a day, and what of it is late.
+func fillOf(t *testing.T, d session.Day, now time.Time, e planner.Effort) (fill planner.Piece, tt planner.Timetable) {
+	t.Helper()
+	tt, err := planner.Schedule(d, now, e)
+	if err != nil {
+		t.Fatal(err)
 	}
-	r.Do(session.RepeatStep{Wash: true})
-	if r.Day.Tubs[0].WetBy().IsZero() {
-		t.Fatal("it does not hang hot")
-	}
-	r.Do(session.TakeBreak{InMin: 60, ForMin: 45})
-	for _, e := range []planner.Effort{planner.Quick, planner.Thorough} {
-		tt, err := planner.Schedule(r.Day, r.Now, e)
-		if err != nil {
-			t.Fatal(err)
+	for _, p := range tt.Pieces {
+		if p.Late > time.Minute && slices.Contains(p.Acts, shed.FillTub) || p.LateWash {
+			t.Errorf("effort %d: %s of %s is %s late", e, p.Words(d.Plan.Kit), p.Batch, p.Late)
 		}
-		for _, p := range tt.Pieces {
-			if slices.Contains(p.Acts, shed.FillTub) {
-				if p.Step != r.Day.Tubs[0].At || p.Start.After(r.Now.Add(30*time.Minute)) {
-					t.Errorf("effort %d: step %d of %s is filled at %s, %s late", e, p.Step, p.Batch, p.Start.Format("15:04"), p.Late)
-				}
-				break
+	}
+	return tt.Pieces[slices.IndexFunc(tt.Pieces, func(p planner.Piece) bool { return slices.Contains(p.Acts, shed.FillTub) })], tt
+}
+
+// Fleece that is washed again came hot from its wash, whatever its step comes behind: it does not
+// wait for the end of a break before which it could be in again, or the kettle on for it. Its lift ends the
+// break where it cannot wait.
+func TestWashedAgainWaitsForNoBreak(t *testing.T) {
+	for _, inMin := range []float64{2, 5, 15, 60} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakAsMethod })).Until(0, shed.ToFill)
+		for r.Day.Tubs[0].Step().Kind != shed.Rinse {
+			r.Next(0)
+		}
+		r.Do(session.RepeatStep{Wash: true})
+		if r.Day.Tubs[0].WetBy().IsZero() {
+			t.Fatal("it does not hang hot")
+		}
+		r.Do(session.TakeBreak{InMin: inMin, ForMin: 45})
+		for _, e := range []planner.Effort{planner.Quick, planner.Thorough} {
+			fill, tt := fillOf(t, r.Day, r.Now, e)
+			if fill.Step != r.Day.Tubs[0].At || fill.Start.After(r.Now.Add(10*time.Minute)) || len(tt.Late()) > 1 {
+				t.Errorf("a break in %g min, effort %d: step %d of %s is filled at %s; late %v", inMin, e, fill.Step, fill.Batch, fill.Start.Format("15:04"), tt.Late())
 			}
+			if said := tt.SayBreak(r.Day.ToldBreak(), r.Day.Plan); inMin < 10 && !strings.HasSuffix(said, ": see to North first") {
+				t.Errorf("a break in %g min: %s", inMin, said)
+			}
+		}
+	}
+}
+
+// A kettle that is on, or goes on, just before a break is poured when it has boiled, and the hot fleece that
+// waits for it is in: neither stands till the break is over, nor where that has begun meanwhile.
+func TestKettleBeforeABreakIsPoured(t *testing.T) {
+	for _, on := range []bool{false, true} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.HotTapC, p.Kit.Kettle.PowerW = 42, 1500 })).Until(0, shed.Soaking).Wait(21).Next(0, 0)
+		r.Do(session.TakeBreak{InMin: 2, ForMin: 60})
+		if on {
+			r.Do(session.TellKettle{Tub: 0, Batch: r.Day.Tubs[0].Batch, Sure: true})
+		}
+		for range map[bool]int{false: 1, true: 3}[on] { // with the kettle on, in the break too
+			if fill, _ := fillOf(t, r.Day, r.Now, planner.Quick); fill.Start.After(r.Now.Add(5 * time.Minute)) {
+				t.Errorf("the kettle on %t, at %s: filled at %s", on, r.Now.Format("15:04"), fill.Start.Format("15:04"))
+			}
+			r.Wait(1.5)
 		}
 	}
 }
