@@ -67,6 +67,7 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 			if longest := d.Tubs[a.Tub].LongestAt(); !longest.IsZero() && !now.Before(longest) { // no cover, no hot water: it has soaked too long
 				return Asked{Line{Text: session.OverLongest.Facts().Do}, true}
 			}
+			return Asked{Line{Text: a.Kind.Facts().Do, Brief: "or cover it, or pour hot water in at the side, never onto the fleece"}, false}
 		case session.WetWaiting:
 			if stop, ok := stopOf(d, a.Tub, now); ok {
 				return Asked{Line{Text: "do not fill yet", Ways: plainWays(stop.ways)}, false}

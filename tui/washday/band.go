@@ -29,7 +29,7 @@ func (s *Screen) band() []string {
 	if ringing {
 		plain = s.alarmStyle()
 	}
-	if lines := s.calledBand(text, plain, s.bigStyle(), ringing); lines != nil {
+	if lines := s.calledBand(text, plain, ringing); lines != nil {
 		return lines
 	}
 	size, figW := s.figureBeside(text, figures, unit)
@@ -123,10 +123,14 @@ func kept(text []bandLine) []bandLine {
 // leastBand is how many lines the band has to have: a question's, and in a low
 // window those of what next; in a higher one those that have to stand, in a high one under
 // their call in large letters.
-func (s *Screen) leastBand() int {
+func (s *Screen) leastBand(called bool) int {
 	text, _, _ := s.bandText()
-	if c, ok := s.called(); ok && s.rooms.h >= highFrom && c.width(1) <= s.rooms.w {
-		return 5 + wrappedHeight(must(text), s.rooms.w)
+	for _, l := range s.settings() {
+		if rows := len(l.letters(s.rooms.w, false)); l.size > 0 && s.rooms.h >= highFrom {
+			return rows + wrappedHeight(must(text), s.rooms.w)
+		} else if called && l.size == 0 && s.rooms.h >= calledFrom {
+			return rows + wrappedHeight(kept(text), s.rooms.w)
+		}
 	}
 	if s.ask == nil && s.rooms.h >= 16 {
 		return wrappedHeight(kept(text), s.rooms.w)
@@ -445,7 +449,7 @@ func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 		if g := s.glances[p.Tub]; g.HasAlarm {
 			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.Shown())
 			if g.Alarm.Kind == session.NearRelease && p.Count.Of == coach.MayBeBelow {
-				word = t.Mark(theme.MarkAlarm) + " ALARM MAY BE TOO COOL: LIFT NOW"
+				word = t.Mark(theme.MarkAlarm) + " ALARM MAY BE TOO COOL"
 			}
 			if !g.Alarm.Unanswered() {
 				return word + ", heard", t.Heard

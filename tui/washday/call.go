@@ -24,7 +24,7 @@ type call struct {
 
 // callWords are the deeds in a word that carries across the shed.
 var callWords = map[shed.Action]string{
-	shed.FillTub: "fill", shed.SinkIn: "lower in", shed.Lift: "lift", shed.DrainTub: "empty", shed.SpinFibre: "spin",
+	shed.FillTub: "fill", shed.SinkIn: "lower in", shed.Lift: "lift", shed.DrainTub: "tip out", shed.SpinFibre: "spin",
 	shed.RackFibre: "rack", shed.LoadNext: "start",
 }
 
@@ -131,8 +131,8 @@ func (c call) set(w, h int) (best []string, bestScale int) {
 	return best, bestScale
 }
 
-// letters is a call as set. Each line is as wide as it is.
-func (c call) letters(w, h int, ascii bool) (out []string) {
+// large is a call as set. Each line is as wide as it is.
+func (c call) large(w, h int, ascii bool) (out []string) {
 	best, scale := c.set(w, h)
 	for i, l := range best {
 		if i > 0 {
@@ -145,42 +145,100 @@ func (c call) letters(w, h int, ascii bool) (out []string) {
 	return out
 }
 
-// calledBand is the band under its call in large letters; nil where the words that have to
-// stand would find no room below.
-func (s *Screen) calledBand(text []bandLine, plain, big theme.Style, ringing bool) []string {
-	h, w := s.rooms.band.Height, s.rooms.w
-	c, ok := s.called()
-	if !ok || len(text) == 0 || w < 46 {
+// aloud is the screen as its large letters speak: of the tub chosen by hand till an alarm rings at
+// another, then of that one.
+func (s *Screen) aloud() *Screen {
+	a, ok := s.e.Live.Day.Pressing()
+	if !ok || !a.Unanswered() || a.Tub < 0 || a.Tub == s.focus || s.chosen < 0 || s.ask != nil || s.bandRings() {
+		return s
+	}
+	c := *s
+	c.focus, c.chosen = a.Tub, a.Tub
+	return &c
+}
+
+// A setting is a way to set a call over the band's words: on a line, its figure at the right, or on several.
+type setting struct {
+	call
+	size  int
+	lines []string // more than one
+}
+
+// settings are the ways to set the call, the best first: with its tub's number where the name has no
+// room, on several lines in a narrow window.
+func (s *Screen) settings() (out []setting) {
+	from, w := s.aloud(), s.rooms.w
+	c, ok := from.called()
+	if !ok {
 		return nil
 	}
-	unitW := ansi.StringWidthWc(c.unit)
-	head := c.name + " " + c.deed
-	for size := 1; size >= 0; size-- {
-		_, right := c.sides(size)
-		rows := max(3, 5*size)
-		below := h - rows
-		if c.width(size) > w || below < 2 || s.e.Theme.ASCII && size == 0 {
+	for size := 1; size >= 0 && w >= 46; size-- {
+		if c.width(size) <= w && (size > 0 || !s.e.Theme.ASCII) { // no larger than the words
+			out = append(out, setting{c, size, nil})
+		}
+	}
+	if out == nil && s.rooms.h >= calledFrom && !s.e.Theme.ASCII {
+		if n := c; w >= 46 && c.name != "kettle" && from.focus >= 0 {
+			if n.name = fmt.Sprint(from.focus + 1); n.width(0) <= w {
+				return []setting{{n, 0, nil}}
+			}
+		}
+		if lines, _ := c.set(w-1, 6); lines != nil {
+			return []setting{{c, 0, lines}}
+		}
+	}
+	return out
+}
+
+// letters are the lines of a setting, the unit among those of several.
+func (l setting) letters(w int, ascii bool) (out []string) {
+	if l.lines == nil {
+		_, right := l.sides(l.size)
+		figure := paint.Figures(l.figure, l.size, ascii)
+		for i, row := range paint.Figures(l.name+" "+l.deed, l.size, ascii) {
+			out = append(out, draw.Fit(" "+row, w-right-2)+draw.Fit(rightward(figure[i], right), right+2))
+		}
+		return out
+	}
+	for _, line := range l.lines {
+		out = append(out, paint.Figures(strings.TrimSpace(line), l.size, ascii)...)
+	}
+	if l.unit != "" {
+		out = append(out, l.unit)
+	}
+	for i, row := range out {
+		out[i] = draw.Fit(" "+row, w)
+	}
+	return out
+}
+
+// calledBand is the band under its call in large letters; nil where the words that have to
+// stand would find no room below.
+func (s *Screen) calledBand(text []bandLine, plain theme.Style, ringing bool) []string {
+	h, w, big := s.rooms.band.Height, s.rooms.w, s.aloud().bigStyle()
+	for _, l := range s.settings() {
+		lines, right := l.letters(w, s.e.Theme.ASCII), 0
+		below := h - len(lines)
+		if l.lines == nil && l.unit != "" {
+			_, right = l.sides(l.size)
+		}
+		if len(text) == 0 || below < 2 || right > 0 && len(brokenLine(strings.TrimSpace(text[0].s), w-right-2)) > 1 ||
+			wrappedHeight(kept(text), w) > below || l.size > 0 && !ringing && wrappedHeight(must(text), w) > below {
 			continue
 		}
-		first := brokenLine(strings.TrimSpace(text[0].s), w-right-2)
-		if len(first) > 1 || wrappedHeight(kept(text), w) > below || size > 0 && wrappedHeight(must(text), w) > below {
-			continue
+		for i, row := range lines {
+			lines[i] = big.Render(row)
 		}
-		var lines []string
-		words, figure := paint.Figures(head, size, s.e.Theme.ASCII), paint.Figures(c.figure, size, s.e.Theme.ASCII)
-		for i := range rows {
-			lines = append(lines, big.Render(draw.Fit(" "+words[i], w-right-2))+big.Render(draw.Fit(rightward(figure[i], right), right+2)))
-		}
-		for i, l := range wrapBand(text, w, below) {
-			style := l.style
+		for i, t := range wrapBand(text, w, below) {
+			style := t.style
 			if ringing {
 				style = plain
 			}
-			if i == 0 && unitW > 0 {
-				lines = append(lines, style.Render(draw.Fit(l.s, w-right-2))+big.Render(draw.Fit(rightward(c.unit, right), right+2)))
+			if i == 0 && right > 0 {
+				lines = append(lines, style.Render(draw.Fit(t.s, w-right-2))+big.Render(draw.Fit(rightward(l.unit, right), right+2)))
 				continue
 			}
-			lines = append(lines, style.Render(draw.Fit(l.s, w)))
+			lines = append(lines, style.Render(draw.Fit(t.s, w)))
 		}
 		for len(lines) < h {
 			lines = append(lines, plain.Render(strings.Repeat(" ", w)))

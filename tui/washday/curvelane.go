@@ -154,7 +154,7 @@ func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.St
 	case c.Of == coach.NoCount:
 		return "", "", style
 	case c.Of == coach.MayBeBelow:
-		return "0", "lift now", style
+		return "0", "min", style
 	}
 	left := c.At.Sub(s.e.Now)
 	lead, what := "+", ""

@@ -89,7 +89,10 @@ func (s *Screen) SetSize(w, h int) {
 		}
 	}
 	s.rooms = dayLayout(w, h, tubs, flat, say, 0)
-	s.rooms = dayLayout(w, h, tubs, flat, say, s.leastBand())
+	s.rooms = dayLayout(w, h, tubs, flat, say, s.leastBand(true))
+	if r := dayLayout(w, h, tubs, flat, say, s.leastBand(false)); r.axis && !s.rooms.axis && !s.aloud().bandRings() {
+		s.rooms = r // of many tubs their axis of time, of an alarm its letters
+	}
 	if s.large {
 		s.rooms = s.rooms.curveOnly()
 	}

@@ -15,7 +15,8 @@ import (
 // farView is read from the door: one tub, one deed, one figure, as large as the window
 // has room for; the words of it below, and the other tubs in small.
 func (s *Screen) farView() string {
-	w, h, t := s.rooms.w, s.rooms.h, s.e.Theme
+	w, h, t, keys := s.rooms.w, s.rooms.h, s.e.Theme, s.farKeys()
+	s = s.aloud()
 	style, big := t.Next, s.bigStyle()
 	if s.bandRings() {
 		style = s.alarmStyle()
@@ -61,7 +62,7 @@ func (s *Screen) farView() string {
 		}
 		return out
 	}
-	foot := []string{draw.Fit(base.FootText(t, base.FootItems(w, s.farKeys(), s.keys.help)), w)}
+	foot := []string{draw.Fit(base.FootText(t, base.FootItems(w, keys, s.keys.help)), w)}
 	if s.e.Say != "" {
 		foot = base.SayLines(s.e, w)
 	}
@@ -73,7 +74,7 @@ func (s *Screen) farView() string {
 	room := h - len(foot) - len(over) - len(head) - len(deed)
 	var said []string
 	if unit != "" {
-		if room--; len(c.letters(w-1, room, t.ASCII)) == 0 { // the figure stands all the same
+		if room--; len(c.large(w-1, room, t.ASCII)) == 0 { // the figure stands all the same
 			unit = c.figure + " " + unit
 		}
 		said = mid(style, unit)
@@ -101,7 +102,7 @@ func (s *Screen) farView() string {
 	}
 	body := head
 	if called {
-		for _, l := range c.letters(w-1, room, t.ASCII) {
+		for _, l := range c.large(w-1, room, t.ASCII) {
 			body = append(body, big.Render(draw.Fit(strings.Repeat(" ", max(0, (w-ansi.StringWidthWc(l))/2))+l, w)))
 		}
 	}

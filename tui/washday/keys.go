@@ -236,6 +236,9 @@ func (s *Screen) doKey() key.Binding {
 			acts = acts[len(acts)-1:]
 		}
 		do.SetHelp("Enter", doneWords(acts))
+		if s.aloud() != s {
+			do.SetHelp("Enter", s.glances[s.focus].Name+": "+do.Help().Desc)
+		}
 	}
 	return do
 }

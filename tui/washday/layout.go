@@ -33,7 +33,8 @@ const (
 	leastOrder = 3   // the order's title and two acts
 	wideFrom   = 150 // cells, from which the order has a place of its own
 	sidePart   = 36  // per cent of them
-	highFrom   = 34  // lines, from which the call is in large letters
+	calledFrom = 22  // lines, from which the call is in letters of three lines
+	highFrom   = 34  // and of five
 )
 
 // leastCurve is the lowest a cooling curve can be read.
@@ -59,7 +60,7 @@ func dayLayout(w, h, tubs, flat, say, least int) dayRooms {
 		r.band.Height = 14
 	case h >= highFrom:
 		r.band.Height = 10
-	case h >= 22:
+	case h >= calledFrom:
 		r.band.Height = 9
 	case h >= 16:
 		r.band.Height = 6

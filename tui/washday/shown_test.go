@@ -101,7 +101,7 @@ func TestAlarmIsNoSmallerThanACall(t *testing.T) {
 func TestLettersStandApart(t *testing.T) {
 	c := call{name: "kettle", deed: "on", figure: "now"}
 	for _, size := range [][2]int{{78, 14}, {78, 11}, {118, 26}} {
-		lines := c.letters(size[0], size[1], false)
+		lines := c.large(size[0], size[1], false)
 		if len(lines) < 10 || !strings.Contains(strings.Join(lines, "\n"), "\n\n") {
 			t.Errorf("%v:\n%s", size, strings.Join(lines, "\n"))
 		}

@@ -92,7 +92,7 @@ func (s *Screen) figure(p coach.Prompt, going string) (figures, unit string) {
 	case coach.NoCount:
 		return "", ""
 	case coach.MayBeBelow:
-		return "0", "min left: lift now"
+		return "0", "min left"
 	case coach.ToDue:
 		words = going
 	case coach.ToRelease:
@@ -297,7 +297,7 @@ func (s *Screen) leftText(g coach.Glance, w int) string {
 	case coach.ToRelease:
 		return text
 	case coach.MayBeBelow:
-		return "lift now"
+		return "0 min"
 	case coach.SinceBelow:
 		return draw.FirstFit(w, text+" cool", tight+" cool", "+"+text)
 	case coach.SinceLongest:

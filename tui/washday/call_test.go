@@ -1,0 +1,116 @@
+package washday
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/charmbracelet/x/ansi"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/paint"
+	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
+)
+
+// letters says that a text stands on the screen in large letters of some size.
+func (h *hand) letters(text string) bool {
+	for size := range 4 {
+		if strings.Contains(h.view(), strings.TrimRight(paint.Figures(text, size, false)[1], " ")) {
+			return true
+		}
+	}
+	return false
+}
+
+// TestAlarmTakesTheLetters: the large letters of a tub chosen by hand are an alarm's while it rings at
+// another, and the chosen tub's again when it was heard. Enter stays the chosen tub's, and asks once.
+func TestAlarmTakesTheLetters(t *testing.T) {
+	for _, size := range [][2]int{{40, 24}, {80, 24}, {120, 40}, {160, 50}, {200, 60}} {
+		h := ringingHand(t, 2)
+		h.press("space", "2")
+		h.s.SetSize(size[0], size[1])
+		if own := h.s.glances[1].Name; !h.letters(own) {
+			t.Fatalf("%v: no letters of %s:\n%s", size, own, h.view())
+		}
+		for range 600 {
+			if a, ok := h.day().Pressing(); ok && a.Unanswered() {
+				break
+			}
+			h.wait(1)
+		}
+		for _, far := range []bool{false, true} {
+			if h.s.far = far; !h.letters("North") || h.letters("South") && !far || h.s.focus != 1 {
+				t.Errorf("%v far %v: the alarm has not the letters:\n%s", size, far, h.view())
+			}
+			if size[0] >= 80 {
+				h.sees("Enter South: ")
+			}
+		}
+		h.s.far = false
+		phase := h.phase(1)
+		if h.press("enter"); h.phase(1) != phase || !strings.Contains(h.s.e.Say, "North has an alarm, 1 goes there") {
+			t.Errorf("%v: one Enter told of South: %q", size, h.s.e.Say)
+		}
+		if h.press("space"); !h.letters("South") {
+			t.Errorf("%v: heard, and the letters are not South's again:\n%s", size, h.view())
+		}
+	}
+}
+
+// TestBandHasLetters: however much a band has to say, from 22 lines on its call is in large letters: two
+// deeds with their water, a tub with a long name, an alarm.
+func TestBandHasLetters(t *testing.T) {
+	p := tuitest.StoryPlan(3)
+	p.Kit.Tubs[1].Name = "Blue bowl"
+	for _, playMin := range []float64{0, 21, 34, 44} {
+		d, now := tuitest.PlayFor(t, tuitest.StartStory(t, p), tuitest.StoryStart, playMin)
+		s := storyScreen(d.Boiled(), now, theme.Options{})
+		for tub := range d.Tubs {
+			for _, size := range [][2]int{{60, 24}, {80, 24}, {120, 40}, {160, 50}, {200, 60}} {
+				s.choose(tub)
+				s.look(0)
+				s.SetSize(size[0], size[1])
+				if c, ok := s.called(); ok {
+					text, _, _ := s.bandText()
+					if s.calledBand(text, s.e.Theme.Text, false) == nil {
+						t.Errorf("%v min, %v: %s %s is not in large letters:\n%s", playMin, size, c.name, c.deed, ansi.Strip(s.View()))
+					}
+				}
+			}
+		}
+	}
+	if callWords[shed.DrainTub] == idleText {
+		t.Error("the deed of emptying reads as a state")
+	}
+}
+
+// TestAlarmSaysItsDeedOnce: over its words and under its figure an alarm says once to lift.
+func TestAlarmSaysItsDeedOnce(t *testing.T) {
+	r := &sessiontest.Run{T: t}
+	r.Day, r.Now = tuitest.PlayFor(t, tuitest.StartStory(t, tuitest.StoryPlan(1)), tuitest.StoryStart, 30)
+	seen := map[session.AlarmKind]bool{}
+	for range 90 {
+		r.Tick(time.Minute)
+		s := storyScreen(r.Day, r.Now, theme.Options{})
+		s.SetSize(80, 24)
+		a, ok := r.Day.Pressing()
+		if seen[a.Kind] = seen[a.Kind] || ok; !ok {
+			continue
+		}
+		text, _, unit := s.bandText()
+		for _, l := range text {
+			unit += l.s
+		}
+		g := s.glances[0]
+		_, under, _ := s.laneFigure(g)
+		if n := strings.Count(strings.ReplaceAll(strings.ToLower(unit), "not lifted", ""), "lift"); n != 1 || strings.Contains(under+s.leftText(g, 12), "lift") {
+			t.Fatalf("%s: it says %d times to lift:\n%s", a.Kind, n, ansi.Strip(s.View()))
+		}
+	}
+	if !seen[session.NearRelease] || !seen[session.NotLifted] {
+		t.Errorf("only %v", seen)
+	}
+}
