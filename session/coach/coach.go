@@ -85,11 +85,11 @@ func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
 		}
 	}
 	if !d.Plan.FitsIn(b, p.Tub) {
-		p.Title = b.ID + " is too much for this tub"
+		p.Title = "leave " + b.ID + " for a larger tub"
 		says := planner.SayTooFull(d.Plan, b, p.Tub)
 		ways := []Way{{Text: says}, {Text: "take some out, then ", Deed: EnterRaw}}
 		if planner.OverfullG(d.Plan, b, p.Tub) > 0 {
-			ways = []Way{{Text: says + ", then ", Deed: EnterRaw}, {Text: "leave it for a larger tub"}}
+			ways = []Way{{Text: says + ", then ", Deed: EnterRaw}}
 		}
 		p.Details = append(p.Details, Line{Ways: ways, Must: true})
 		return
