@@ -2,6 +2,7 @@ package washday
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -120,15 +121,21 @@ func (c call) set(w, h int) (best []string, bestScale int) {
 	bestScale = -1
 	for _, way := range c.lines() {
 		for scale := 12; scale > bestScale && scale >= 0; scale-- {
-			rows := len(way)*max(3, 5*scale) + (len(way)-1)*((scale+1)/2)
-			if rows > h || slices.ContainsFunc(way, func(l string) bool { return paint.FiguresWidth(strings.TrimSpace(l), scale) > w }) {
-				continue
+			if rowsOf(way, w, scale) <= h {
+				best, bestScale = way, scale
+				break
 			}
-			best, bestScale = way, scale
-			break
 		}
 	}
 	return best, bestScale
+}
+
+// rowsOf is how many rows a way of so many cells takes; more than any window has if it is wider.
+func rowsOf(way []string, w, scale int) int {
+	if slices.ContainsFunc(way, func(l string) bool { return paint.FiguresWidth(strings.TrimSpace(l), scale) > w }) {
+		return math.MaxInt
+	}
+	return len(way)*max(3, 5*scale) + (len(way)-1)*((scale+1)/2)
 }
 
 // large is a call as set. Each line is as wide as it is.
@@ -253,71 +260,76 @@ func must(text []bandLine) []bandLine {
 	return slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return l.spare })
 }
 
-// others are the other tubs for the view from the door, what presses first: as many as find
-// room in blocks of figures of a scale, their names in large letters too or in words. The rest
-// is in words, of scale -1 all.
-func (s *Screen) others(w, scale int, named bool) []string {
-	t := s.e.Theme
-	skip := s.focus
+// others are the other tubs for the view from the door, what presses first, in so many lines at most, nil
+// if that is too few: names and minutes in letters of a scale, of -1 none, and in words what has no
+// room for those. large is how many of those that count are in letters.
+func (s *Screen) others(w, scale, most int) (lines []string, large, of int) {
+	t, skip := s.e.Theme, -1
 	if p, ok := s.Prompt(); ok {
-		if a, other := s.before(p); other && s.chosen < 0 && !a.Boil {
+		if a := s.calledAct(p); !a.Boil {
 			skip = a.Tub
-		} else if other && a.Boil && s.chosen < 0 {
-			skip = -1
 		}
 	}
 	var tubs []int
+	var words, idle []string
+	nameW, figureW, unitW := 0, 0, 0
 	for _, a := range s.next {
-		if a.Tub >= 0 && a.Tub != skip && !slices.Contains(tubs, a.Tub) && s.glances[a.Tub].Phase != shed.Idle {
-			tubs = append(tubs, a.Tub)
-		}
-	}
-	var blocks [][]string
-	var words []string
-	gap := 5 + 4*scale
-	room, full := w-2+gap, scale < 0
-	for _, i := range tubs {
-		g := s.glances[i]
-		figure, unit, style := s.laneFigure(g)
-		large, block := laneLetters(figure, scale, t.ASCII), []string{draw.Short(g.Name, figureCells)}
-		if named {
-			block = paint.Figures(s.callName(i), 0, t.ASCII)
-		}
-		each := figureCells
-		for _, l := range append(large, block...) {
-			each = max(each, ansi.StringWidthWc(l))
-		}
-		if full = full || figure != "" && each+gap > room; full || figure == "" {
-			words = append(words, strings.TrimSpace(g.Name+" "+s.leftText(g, 20)))
+		if a.Tub < 0 || a.Tub == skip || slices.Contains(tubs, a.Tub) || s.glances[a.Tub].Phase == shed.Idle {
 			continue
 		}
-		room -= each + gap
-		block = append(append(block, large...), unit)
-		for y, l := range block {
-			block[y] = style.Render(draw.Fit(l, each))
+		g := s.glances[a.Tub]
+		says := strings.TrimSpace(g.Name + " " + s.leftText(g, 20))
+		if figure, unit, _ := s.laneFigure(g); figure != "" {
+			tubs, words = append(tubs, a.Tub), append(words, says)
+			nameW, figureW, unitW = max(nameW, paint.FiguresWidth(s.callName(a.Tub), scale)), max(figureW, paint.FiguresWidth(figure, scale)), max(unitW, ansi.StringWidthWc(unit))
+		} else if !slices.Contains(idle, says) {
+			idle = append(idle, says)
 		}
-		blocks = append(blocks, block)
 	}
-	var out []string
-	if len(blocks) > 0 {
-		for y := range blocks[0] {
-			var row []string
-			for _, b := range blocks {
-				row = append(row, b[y])
-			}
-			out = append(out, draw.Fit(strings.Repeat(" ", 1+room/2)+strings.Join(row, strings.Repeat(" ", gap)), w))
-		}
+	between := 2 * max(1, scale)
+	each, gap := nameW+between+figureW+1+unitW, 2+2*between
+	cols := min(len(tubs), (w-2+gap)/(each+gap))
+	if large = len(tubs); scale < 0 || cols < 1 {
+		cols, large = 1, 0
 	}
 	dot := " · "
 	if t.ASCII {
 		dot = " - "
 	}
-	if len(words) > 0 {
-		for _, l := range draw.Wrapped(strings.Join(words, dot), w-2) {
-			out = append(out, t.Text.Render(draw.Fit(" "+l, w)))
+	for ; large >= 0; large-- {
+		lines = nil
+		for from := 0; from < large; from += cols {
+			rows := make([]string, max(3, 5*scale))
+			for _, i := range tubs[from:min(large, from+cols)] {
+				figure, unit, style := s.laneFigure(s.glances[i])
+				name, count := paint.Figures(s.callName(i), scale, t.ASCII), paint.Figures(figure, scale, t.ASCII)
+				for y := range rows {
+					text := draw.Fit(name[y], nameW) + rightward(count[y], between+figureW)
+					if y == len(rows)-1 {
+						text += " " + unit
+					}
+					if rows[y] != "" {
+						rows[y] += strings.Repeat(" ", gap)
+					}
+					rows[y] += style.Render(draw.Fit(text, each))
+				}
+			}
+			if from > 0 && (scale > 0 || 4*(large+cols-1)/cols < most-len(tubs)/2) { // air
+				lines = append(lines, "")
+			}
+			lines = append(lines, rows...)
+		}
+		for i, l := range lines {
+			lines[i] = draw.Fit(strings.Repeat(" ", 1+(w-2-cols*(each+gap)+gap)/2)+l, w)
+		}
+		if rest := append(slices.Clone(words[large:]), idle...); len(rest) > 0 {
+			lines = append(lines, draw.Told(t.Text, strings.Join(rest, dot), w)...)
+		}
+		if len(lines) <= most {
+			return lines, large, len(tubs)
 		}
 	}
-	return out
+	return nil, 0, len(tubs)
 }
 
 // Ahead is the call of a running day for a page over it, w cells wide in a window of h lines: tub, deed and

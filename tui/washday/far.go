@@ -1,6 +1,7 @@
 package washday
 
 import (
+	"math"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
@@ -80,20 +81,22 @@ func (s *Screen) farView() string {
 		said = mid(style, unit)
 	}
 	said = append(said, deed...)
-	// The other tubs are as large as leaves the call its letters, of which those of ten lines
-	// are read across the shed; always smaller.
+	// The other tubs are in letters as far as leaves the call those of ten lines, which are read across the
+	// shed; where that is not far enough, of five. Always smaller.
 	var others []string
-	_, least := c.set(w-1, room)
-	least = min(least, 0)
-	for size := -1; size <= 3; size++ {
-		scale, named := size, size > 0
-		if named {
-			scale--
+	large, of := -1, 0
+	_, most := c.set(w-1, room)
+	for goal := min(most, 2); goal >= min(most, 1) && large < of; goal-- {
+		need := 0
+		if called && goal >= 0 {
+			need = math.MaxInt
+			for _, way := range c.lines() {
+				need = min(need, rowsOf(way, w-1, goal))
+			}
 		}
-		lines := s.others(w, scale, named)
-		if _, left := c.set(w-1, room-len(lines)-1); len(lines) > 0 && len(lines)+1 <= room*2/5 && left >= least && (!named || left > scale) {
-			if others = lines; scale >= 0 {
-				least = min(left, 2)
+		for scale := max(0, goal-1); scale >= -1 && large < of; scale-- {
+			if lines, n, all := s.others(w, scale, room-1-need); lines != nil && n > large {
+				others, large, of = lines, n, all
 			}
 		}
 	}

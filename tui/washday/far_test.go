@@ -1,6 +1,7 @@
 package washday
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,34 +13,39 @@ import (
 	"fleece.example/tubside/tui/tuitest"
 )
 
-// TestNextTubsCarryAcrossTheShed: with twelve tubs the big view sets the names and the minutes
-// of the next three in large letters, smaller than the call.
-func TestNextTubsCarryAcrossTheShed(t *testing.T) {
-	s := storyOf(t, story(t, "far-many-tubs"), theme.Options{})
-	for _, size := range [][2]int{{120, 40}, {200, 60}} {
-		s.SetSize(size[0], size[1])
+// TestOtherTubsCarryAcrossTheShed: with twelve tubs the big view sets the name and the minutes of each
+// that counts in large letters, smaller than the call; with three the call has letters of ten lines.
+func TestOtherTubsCarryAcrossTheShed(t *testing.T) {
+	for _, x := range []struct {
+		story string
+		tubs  int
+		scale int // of the call at the least
+		size  [2]int
+	}{{"far-many-tubs", 8, 1, [2]int{120, 40}}, {"far-many-tubs", 8, 2, [2]int{200, 60}}, {"far", 2, 2, [2]int{120, 40}}, {"far-alarm", 2, 2, [2]int{120, 40}}} {
+		s := storyOf(t, story(t, x.story), theme.Options{})
+		s.SetSize(x.size[0], x.size[1])
 		view := ansi.Strip(s.View())
+		stands := func(text string, scale int) bool {
+			return !slices.ContainsFunc(paint.Figures(text, scale, false), func(l string) bool { return !strings.Contains(view, strings.TrimRight(l, " ")) })
+		}
 		found := 0
-		for _, a := range s.next {
-			g := s.glances[max(0, a.Tub)]
+		p, _ := s.Prompt()
+		for i, g := range s.glances {
 			figure, _, _ := s.laneFigure(g)
-			if a.Boil || a.Tub < 0 || a.Tub == s.focus || figure == "" || found == 3 {
+			if act := s.calledAct(p); act.Tub == i && !act.Boil || figure == "" {
 				continue
 			}
-			found++
-			scale := size[1] / 60
-			for _, l := range append(paint.Figures(g.Name, 0, false)[:2], paint.Figures(figure, scale, false)...) {
-				if !strings.Contains(view, strings.TrimRight(l, " ")) {
-					t.Fatalf("%v: %s with its %s min is not in large letters:\n%s", size, g.Name, figure, view)
-				}
+			if found++; !stands(s.callName(i), 0) && !stands(s.callName(i), 1) || !stands(figure, 0) && !stands(figure, 1) {
+				t.Errorf("%s %v: %s with its %s min is not in large letters:\n%s", x.story, x.size, g.Name, figure, view)
 			}
 		}
-		if found < 3 {
-			t.Fatalf("%d tubs count", found)
-		}
 		c, _ := s.called()
-		if _, scale := c.set(size[0]-1, 40); scale <= size[1]/60 {
-			t.Errorf("%v: the call is of scale %d", size, scale)
+		scale := 5
+		for scale > 0 && !stands(c.deed, scale) && !stands(c.name+" "+c.deed, scale) {
+			scale--
+		}
+		if found < x.tubs || scale < x.scale {
+			t.Errorf("%s %v: %d tubs count, the call is of scale %d:\n%s", x.story, x.size, found, scale, view)
 		}
 	}
 }

@@ -3,7 +3,6 @@ package washday
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"fleece.example/tubside/session/coach"
@@ -204,7 +203,10 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case a.Behind:
 		return soon{lead: "once the kettle is free"}
 	case a.BoilOn && !c.At.After(now):
-		return soon{lead: strings.TrimSuffix("should be boiling: "+s.keys.kettle.Help().Key, ": ")}
+		if k := s.keys.kettle.Help().Key; k != "" {
+			return soon{lead: "should be boiling: " + k}
+		}
+		return soon{lead: "should be boiling"} // on a page where the key is another
 	case a.BoilOn:
 		return soon{lead: "boils in " + draw.MinText(c.At.Sub(now).Minutes())}
 	case c.Of == coach.ToDue:
