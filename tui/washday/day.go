@@ -89,9 +89,10 @@ func (s *Screen) SetSize(w, h int) {
 		}
 	}
 	s.rooms = dayLayout(w, h, tubs, flat, say, 0)
-	s.rooms = dayLayout(w, h, tubs, flat, say, s.leastBand(true))
-	if r := dayLayout(w, h, tubs, flat, say, s.leastBand(false)); r.axis && !s.rooms.axis && !s.aloud().bandRings() {
-		s.rooms = r // of many tubs their axis of time, of an alarm its letters
+	for _, called := range []bool{true, false} { // of many tubs their axis of time, of an alarm its letters
+		if s.rooms = dayLayout(w, h, tubs, flat, say, s.leastBand(called)); s.rooms.axis || w < 60 || s.ringing() {
+			break
+		}
 	}
 	if s.large {
 		s.rooms = s.rooms.curveOnly()

@@ -367,8 +367,8 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 		k, title, acts = ".", doneWords(acts[:1]), acts[:1]
 	}
 	here := s.glances[is.tub].Name
-	if a, _ := s.e.Live.Day.Pressing(); s.aloud() != s && s.keyAt.Before(a.RungAt) { // the large letters are that one's
-		return fmt.Sprintf("%s has an alarm, %d goes there. %s again if %s is %s", s.glances[a.Tub].Name, (a.Tub+1)%10, k, here, doneWords(acts))
+	if x := s.aloud(); x != s && s.keyAt.Before(s.glances[x.focus].Alarm.RungAt) { // the large letters are that one's
+		return fmt.Sprintf("%s has an alarm, %d goes there. %s again if %s is %s", s.glances[x.focus].Name, (x.focus+1)%10, k, here, doneWords(acts))
 	}
 	grown := was.tub == is.tub && was.act == is.act && was.batch == is.batch
 	switch {
