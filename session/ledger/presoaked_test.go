@@ -65,3 +65,19 @@ func TestPresoakedOnlyIsStillToWash(t *testing.T) {
 		sessiontest.Same(t, c.name+", an old row", sum.NeedsRows(), true)
 	}
 }
+
+// A batch that soaked in the bin over night goes by none of its steps.
+func TestNoStepOfABinSoakIsSkipped(t *testing.T) {
+	p := sessiontest.OneTub(func(p *shed.Plan) {
+		p.Kit.BinL = 60
+		p.Batches[0].Presoak = shed.PresoakOvernight
+	})
+	r := sessiontest.Start(t, p).Rack(8)
+	for _, b := range ledger.ReviewOf(r.Day).Batches {
+		for _, x := range b.Baths {
+			if x.LeftOut() {
+				t.Errorf("%s: %s was skipped", b.Batch.ID, x.Step.Name)
+			}
+		}
+	}
+}

@@ -124,8 +124,7 @@ func withSkipped(d session.Day, b shed.Batch, baths []BathReview) []BathReview {
 	for _, x := range baths {
 		last = max(last, x.StepIndex)
 	}
-	f, _ := d.Fleece(b.FleeceID)
-	steps := d.Plan.Method.StepsFor(f, b.Presoak)
+	steps := d.Plan.StepsOf(b)
 	if !d.Fate[b.ID].RackedAt.IsZero() {
 		last = len(steps)
 	}
