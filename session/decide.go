@@ -26,7 +26,7 @@ var ErrWorkLeft = errors.New("work left")
 func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 	switch c := c.(type) {
 	case StartDay:
-		return decideStart(d, c)
+		return decideStart(d, c, now)
 	case Weigh:
 		return decideWeigh(d, c, now)
 	case WeighWet:
@@ -145,7 +145,7 @@ func tubOfCommand(c Command) (tub int, ok bool) {
 	return tub, true
 }
 
-func decideStart(d Day, c StartDay) ([]Event, error) {
+func decideStart(d Day, c StartDay, now time.Time) ([]Event, error) {
 	if !d.StartedAt.IsZero() {
 		return nil, fmt.Errorf("this day has begun already")
 	}
@@ -154,7 +154,7 @@ func decideStart(d Day, c StartDay) ([]Event, error) {
 		return nil, err
 	}
 	e := DayStarted{Plan: plan}
-	at := plan.FirstTubs()
+	at := plan.FirstTubs(now)
 	for tub := range plan.Kit.Tubs {
 		if i := slices.Index(at, tub); i >= 0 {
 			e.Loads = append(e.Loads, loadFor(plan, tub, plan.Batches[i]))

@@ -237,6 +237,9 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 			till = append(till, lead+listed(names)+behind)
 		}
 	}
+	if slices.ContainsFunc(p.NightsOf(t.From), func(n shed.Night) bool { return n.BinL > 0 && n.At.Before(s.To) && n.Until.After(s.From) }) {
+		on = append(on, "what is in the bin")
+	}
 	say("", on, " may soak on")
 	say("be back to lift ", in, "")
 	say("lift ", before, " first")

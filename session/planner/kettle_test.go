@@ -220,3 +220,30 @@ func meanSD(v []float64) (mean, sd float64) {
 	}
 	return mean, math.Sqrt(sd)
 }
+
+// Where the tap does for the tub that a batch is given, no boil is planned.
+func TestNoBoilOfNothing(t *testing.T) {
+	boils := 0
+	for _, l := range [][2]float64{{12, 6}, {16, 6}, {19, 8}} {
+		p := sessiontest.ManyBatches(5, 2)
+		p.Kit.HotTapC = 48
+		for i := range l {
+			p.Kit.Tubs[i].CapacityL, p.Kit.Tubs[i].FillL = l[i], l[i]*0.65
+		}
+		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range o.Timetable.Pieces {
+			if x.Boil() {
+				boils++
+			}
+			if x.Boil() && x.BoilL == 0 {
+				t.Errorf("%v L: %s at %s", l, x.Words(p.Kit), x.Start)
+			}
+		}
+	}
+	if boils == 0 {
+		t.Error("nothing boils")
+	}
+}

@@ -138,3 +138,34 @@ func TestPastEveningIsAskedAbout(t *testing.T) {
 		t.Error(said)
 	}
 }
+
+// A day that begins on the evening before washes what does not soak that night, and nothing of
+// what is in the bin before it is lifted from there.
+func TestTheBinsNightComesFirst(t *testing.T) {
+	for _, h := range []int{10, 18, 20} {
+		p := sessiontest.ManyBatches(5, 2)
+		p.Kit.BinL = 57
+		for i := range p.Batches[1:] {
+			p.Batches[i+1].Presoak = shed.PresoakOvernight
+		}
+		p.Batches[0].Presoak = shed.PresoakNone
+		o, err := planner.PlanAhead(p, time.Date(2026, 6, 13, h, 0, 0, 0, time.UTC), planner.AsGiven, planner.Quick)
+		if err != nil || len(o.Nights) != 1 {
+			t.Fatal(err, o.Nights)
+		}
+		evening := false
+		for _, x := range o.Timetable.Pieces {
+			if slices.Contains(o.Nights[0].Batches, x.Batch) && x.Start.Before(o.Nights[0].Until) {
+				t.Errorf("begun at %d: %v of %s at %s, in the bin till %s", h, x.Acts, x.Batch, x.Start, o.Nights[0].Until)
+			}
+			evening = evening || x.Start.Before(o.Nights[0].Until)
+		}
+		if evening != (h > 12) {
+			t.Errorf("begun at %d: work on the evening %t", h, evening)
+		}
+		night := shed.Span{From: time.Date(2026, 6, 13, 22, 0, 0, 0, time.UTC), To: time.Date(2026, 6, 14, 6, 0, 0, 0, time.UTC)}
+		if says := o.Timetable.SayBreak(night, o.Plan); strings.Contains(says, "what is in the bin may soak on") != evening {
+			t.Errorf("begun at %d, of the night: %s", h, says)
+		}
+	}
+}

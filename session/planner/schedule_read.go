@@ -78,6 +78,8 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 		p.LateWash = p.LateWash || l.Class == timetable.Hard
 	}
 	t.markSpoilt()
+	// A boil is there for whichever tub it may be: in the one that was taken the tap may do.
+	t.Pieces = slices.DeleteFunc(t.Pieces, func(p Piece) bool { return p.Boil() && !p.On && p.BoilL < session.LeastKettleL })
 	sort.SliceStable(t.Pieces, func(i, j int) bool { return t.Pieces[i].Start.Before(t.Pieces[j].Start) })
 	sort.SliceStable(t.Soaks, func(i, j int) bool { return t.Soaks[i].Start.Before(t.Soaks[j].Start) })
 	sort.SliceStable(t.Baths, func(i, j int) bool { return t.Baths[i].FillAt.Before(t.Baths[j].FillAt) })

@@ -73,7 +73,7 @@ func TestSplitGoesWhereItIsMeantFor(t *testing.T) {
 		}
 		p = p.Clean()
 		where := map[string]int{}
-		for i, tub := range p.FirstTubs() {
+		for i, tub := range p.FirstTubs(sessiontest.Dawn) {
 			if tub >= 0 {
 				where[fmt.Sprintf("%s at the start", p.Batches[i].ID)] = tub
 			}

@@ -88,7 +88,7 @@ func TestSplitForTubs(t *testing.T) {
 		// As many turns as needed, and in every turn each batch has a tub of its own.
 		p.Batches = batches
 		p = p.Clean()
-		at := p.FirstTubs()
+		at := p.FirstTubs(sessiontest.Dawn)
 		for i := range min(len(batches), len(p.Kit.Tubs)) {
 			if at[i] < 0 {
 				continue

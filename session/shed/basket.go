@@ -135,21 +135,3 @@ func (p Plan) TakesG(b Batch, tub int) float64 { return p.UsualG(b, tub) * (1 + 
 func (p Plan) FitsIn(b Batch, tub int) bool {
 	return b.RawG <= p.TakesG(b, tub)+p.Kit.Units.MassStepG() || p.Method.WashL(p.Kit.Tubs[tub]) >= slices.Max(p.WashesL())
 }
-
-// FirstTubs is the tub that each batch begins the day in, -1 for one that waits:
-// the first of the plan that goes into it.
-func (p Plan) FirstTubs() []int {
-	out := make([]int, len(p.Batches))
-	for i := range out {
-		out[i] = -1
-	}
-	for tub := range p.Kit.Tubs {
-		for i, b := range p.Batches {
-			if out[i] < 0 && p.FitsIn(b, tub) {
-				out[i] = tub
-				break
-			}
-		}
-	}
-	return out
-}

@@ -166,3 +166,27 @@ func (p Plan) NightsOf(t time.Time) []Night {
 	}
 	return out
 }
+
+// FirstTubs is the tub that each batch begins a day in that begins at t, -1 for one that
+// waits: the first of the plan that goes into it and is not in the bin for the night to come.
+func (p Plan) FirstTubs(t time.Time) []int {
+	out := make([]int, len(p.Batches))
+	for i := range out {
+		out[i] = -1
+	}
+	var soaks []string
+	for _, n := range p.NightsOf(t) {
+		if n.BinL > 0 && t.Sub(n.At) < overnightPresoakMin/2*time.Minute { // who begins before they are usually up, begins
+			soaks = append(soaks, n.Batches...)
+		}
+	}
+	for tub := range p.Kit.Tubs {
+		for i, b := range p.Batches {
+			if out[i] < 0 && p.FitsIn(b, tub) && !slices.Contains(soaks, b.ID) {
+				out[i] = tub
+				break
+			}
+		}
+	}
+	return out
+}

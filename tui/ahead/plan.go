@@ -99,7 +99,7 @@ func (s *PlanScreen) fill() {
 	for _, f := range p.Fleeces {
 		names[f.ID] = f.Title()
 	}
-	rows, first := make([][]string, len(p.Batches)), p.FirstTubs()
+	rows, first := make([][]string, len(p.Batches)), p.FirstTubs(s.outlook.Timetable.From)
 	for i, b := range p.Batches {
 		tub := "waits"
 		if first[i] >= 0 {
