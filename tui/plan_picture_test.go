@@ -14,14 +14,14 @@ import (
 func TestPlanShowsTheDay(t *testing.T) {
 	p := planned(t)
 	const legend = "█ hands"
-	for _, size := range [][2]int{{120, 40}, {200, 60}, {80, 24}} {
+	for _, size := range [][2]int{{40, 12}, {120, 40}, {200, 60}, {80, 24}} {
 		p.app.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 		view := ansi.Strip(p.app.View())
-		if strings.Contains(view, legend) != (size[1] > 24) {
+		if strings.Contains(view, legend) != (size[1] > 12) {
 			t.Errorf("%v:\n%s", size, view)
 		}
 		for _, tub := range p.ledger.HasKit.Tubs {
-			if size[1] > 24 && !strings.Contains(view, "\n "+tub.Name) {
+			if size[1] > 12 && !strings.Contains(view, "\n "+tub.Name) {
 				t.Errorf("%v: no row of %s\n%s", size, tub.Name, view)
 			}
 		}

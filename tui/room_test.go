@@ -110,3 +110,33 @@ func TestHomeTellsOfAllOrNone(t *testing.T) {
 		}
 	}
 }
+
+// TestPlanIsDrawn: from 80x24 on the day of a plan stands below its batches, each tub, the kettle and
+// the person once, and takes the room there is.
+func TestPlanIsDrawn(t *testing.T) {
+	p := newPerson(t, true, withFleeces)
+	p.app.env.Planned.Plan = tuitest.StoryPlan(3)
+	p.app.env.Planned.Plan.Fleeces = p.ledger.Have
+	p.press("p")
+	p.settled()
+	for _, sz := range [][2]int{{80, 24}, {90, 30}, {120, 40}, {160, 50}, {200, 60}} {
+		p.resize(sz[0], sz[1])
+		p.sees("hot wash", "09:00")
+		_, day, _ := strings.Cut(p.view(), "09:00 ")
+		_, day, _ = strings.Cut(day, "09:00 ") // behind the clock of the title
+		for _, name := range []string{" North ", " South ", " Tray ", " kettle ", " you "} {
+			if strings.Count(day, name) != 1 {
+				t.Errorf("%v: %q stands %d times:\n%s", sz, name, strings.Count(day, name), p.view())
+			}
+		}
+		empty := 0
+		for _, l := range strings.Split(p.view(), "\n") {
+			if strings.TrimSpace(l) == "" {
+				empty++
+			}
+		}
+		if empty > sz[1]/3 {
+			t.Errorf("%v: %d lines are empty:\n%s", sz, empty, p.view())
+		}
+	}
+}

@@ -171,7 +171,7 @@ func (s *outlookScreen) text() []string {
 	} else {
 		add(draw.Told(t.Faint, provenText(s.E.Kit.Units, tt), w)...)
 	}
-	add(timetableBars(s.E, o.Plan.Kit, tt, w)...)
+	add(timetableBars(s.E, o.Plan.Kit, tt, w, 0)...)
 	for _, h := range s.shown.helps {
 		add(draw.Told(t.Text, fmt.Sprintf("with %s: done %s sooner, at %s", h.What, measure.Minutes(h.SoonerMin), s.dated(h.Finish)), w)...)
 	}
@@ -212,12 +212,22 @@ func provenText(u measure.System, t planner.Timetable) string {
 	return fmt.Sprintf("at most %s faster in any order", u.Percent(math.Ceil(100*t.Gap())/100, 0))
 }
 
+// mostBar is how many lines a bar is high at the most.
+const mostBar = 5
+
 // timetableBars draws each tub's day on one axis, the kettle's and the person's
-// below: full where hands are wanted, a line for a soak.
-func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []string {
+// below: full where hands are wanted, a line for a soak. In so many lines (0: it does not matter) they
+// are as high as that lets them be, and the batches are named in the bars where lines are few.
+func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) []string {
+	n := len(k.Tubs) + 2
+	high := max(1, min(mostBar, (room-2-n)/n))
+	over := room == 0 || room >= 2+n+len(k.Tubs)
+	if room > 0 && room < 2+n {
+		return nil
+	}
 	rows := make([]chart.Row, len(k.Tubs), len(k.Tubs)+2)
 	for i, tub := range k.Tubs {
-		rows[i] = chart.Row{Name: tub.Name, Over: true}
+		rows[i] = chart.Row{Name: tub.Name, Over: over}
 	}
 	for _, s := range tt.Soaks {
 		mark := theme.MarkSoak
@@ -226,7 +236,7 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []strin
 		}
 		rows[s.Tub].Bars = append(rows[s.Tub].Bars, chart.Bar{From: s.Start, To: s.End, Mark: mark})
 	}
-	kettle, you := chart.Row{Name: "kettle"}, chart.Row{Name: "you"}
+	kettle, you := chart.Row{Name: "kettle", Over: high > 1}, chart.Row{Name: "you", Over: high > 1}
 	began := map[string]bool{}
 	for _, p := range tt.Pieces {
 		b := chart.Bar{From: p.Start, To: p.End, Mark: theme.MarkHands}
@@ -240,7 +250,7 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w int) []strin
 		}
 		rows[p.Tub].Bars = append(rows[p.Tub].Bars, b)
 	}
-	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, e.ClockMark)
+	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, high, e.ClockMark)
 }
 
 func (s *outlookScreen) tubsTable() []string {

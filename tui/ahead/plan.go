@@ -422,8 +422,8 @@ func (s *PlanScreen) Place() string {
 	}
 	body = append(body, totals...)
 	o := s.outlook // where there is room for the day, and it would begin about now
-	if bars := timetableBars(s.E, o.Plan.Kit, o.Timetable, w); s.why == nil && !s.old() && s.E.Now.Before(o.Timetable.From.Add(soonAfter)) && len(body)+1+len(bars) <= room {
-		body = append(append(body, ""), bars...)
+	if left := room - len(body) - 1; left > 0 && s.why == nil && !s.old() && s.E.Now.Before(o.Timetable.From.Add(soonAfter)) {
+		body = append(append(body, ""), timetableBars(s.E, o.Plan.Kit, o.Timetable, w, left)...)
 	}
 	return s.Draw(body)
 }

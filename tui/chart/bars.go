@@ -31,9 +31,9 @@ type Row struct {
 // leastBars: in fewer cells bars tell nothing.
 const leastBars = 20
 
-// Bars draws rows on one axis of time, its clock above and what the marks mean below; nil where
-// the window is too narrow.
-func Bars(th *theme.Theme, from, to time.Time, rows []Row, w int, clock func(time.Time) string) []string {
+// Bars draws rows on one axis of time, high lines each, its clock above and what the marks mean below;
+// nil where the window is too narrow.
+func Bars(th *theme.Theme, from, to time.Time, rows []Row, w, high int, clock func(time.Time) string) []string {
 	name, of := 4, 0
 	for _, r := range rows {
 		name, of = max(name, min(12, ansi.StringWidthWc(r.Name))), max(of, len(r.Of)+1)
@@ -50,7 +50,7 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w int, clock func(tim
 	ax := NewTime(from, to, cells)
 	out := []string{draw.Fit(strings.Repeat(" ", lead)+ax.Labels(th, time.Time{}, clock), w)}
 	for _, r := range rows {
-		cells, words := r.drawn(th, ax)
+		cells, words := r.drawn(th, ax, false)
 		if r.Over {
 			out = append(out, th.Faint.Render(draw.Fit(strings.Repeat(" ", lead)+words, w)))
 		}
@@ -62,7 +62,14 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w int, clock func(tim
 		if r.Faint {
 			text = th.Faint
 		}
-		out = append(out, text.Render(label)+cells+" ")
+		for y := range high { // a soak is a line through the middle of what hands do
+			if y == high/2 {
+				out = append(out, text.Render(label)+cells+" ")
+				continue
+			}
+			thick, _ := r.drawn(th, ax, true)
+			out = append(out, strings.Repeat(" ", lead)+thick+" ")
+		}
 	}
 	legend := ""
 	for i, m := range []theme.Mark{theme.MarkHands, theme.MarkSoak, theme.MarkWash} {
@@ -81,8 +88,8 @@ func barStyle(th *theme.Theme, mark theme.Mark) *theme.Style {
 	return &th.Bar
 }
 
-// drawn is a row as cells, and its words as a line of as many.
-func (r Row) drawn(th *theme.Theme, ax Time) (cells, words string) {
+// drawn is a row as cells, or as no more than what hands do there, and its words as a line of as many.
+func (r Row) drawn(th *theme.Theme, ax Time, hands bool) (cells, words string) {
 	row, over := paint.NewSheet(ax.Cols, 1), blank(ax.Cols)
 	style := func(m theme.Mark) *theme.Style {
 		if r.Faint {
@@ -91,14 +98,17 @@ func (r Row) drawn(th *theme.Theme, ax Time) (cells, words string) {
 		return barStyle(th, m)
 	}
 	for _, b := range r.Bars {
-		from, to := ax.Cell(b.From), ax.Cell(b.To)
+		from, to, mark := ax.Cell(b.From), ax.Cell(b.To), th.Mark(b.Mark)
+		if hands && b.Mark != theme.MarkHands {
+			mark = " "
+		}
 		for i := from; i <= max(from, to-1); i++ {
-			row.Set(float64(i), 0, th.Mark(b.Mark), style(b.Mark))
+			row.Set(float64(i), 0, mark, style(b.Mark))
 		}
 	}
 	for _, b := range r.Bars {
 		switch from, to := ax.Cell(b.From), ax.Cell(b.To); {
-		case b.Word == "":
+		case b.Word == "" || hands:
 		case r.Over:
 			place(over, from, b.Word, " ")
 		case to-from >= len(b.Word)+2: // with a cell of the bar at either side

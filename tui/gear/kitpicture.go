@@ -83,13 +83,18 @@ func (v vessel) drawn(rows float64, most int, ascii bool) (lines []string, w int
 	}
 	high, wide := min(float64(most), max(1, math.Round(v.highDM*rows))), max(2, int(math.Round(2*v.wideDM*rows)))
 	for y := high - 1; y >= 0; y-- {
-		sign := []rune(" ▁▂▃▄▅▆▇█")[int(math.Round(8*min(1, max(0, v.full*high-y))))]
-		if ascii && sign != ' ' {
-			sign = '~'
-		}
-		lines = append(lines, v.wall.Render("│")+v.water.Render(strings.Repeat(string(sign), wide))+v.wall.Render("│"))
+		lines = append(lines, v.wall.Render("│")+v.water.Render(strings.Repeat(level(v.full*high-y, ascii), wide))+v.wall.Render("│"))
 	}
 	return append(lines, v.wall.Render("└"+strings.Repeat("─", wide)+"┘")), wide + 2
+}
+
+// level is a cell full of water up to a part of it.
+func level(full float64, ascii bool) string {
+	sign := []rune(" ▁▂▃▄▅▆▇█")[int(math.Round(8*min(1, max(0, full))))]
+	if ascii && sign != ' ' {
+		sign = '~'
+	}
+	return string(sign)
 }
 
 // Picture is a kit to look at, to one scale, a tub of it chosen, in w cells and room lines; nil where

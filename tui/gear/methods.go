@@ -199,5 +199,6 @@ func (s *methodsScreen) Place() string {
 		about = append([]string{""}, draw.Told(t.Faint, text, s.W)...)
 	}
 	list := s.grid.Lines(t, 0, s.W, max(3, room-len(own)))
-	return s.Draw(draw.Whole(room, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: about, Rank: 2}, draw.Para{Lines: own, Rank: 1}))
+	lines := draw.Whole(room, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: about, Rank: 2}, draw.Para{Lines: own, Rank: 1})
+	return s.Draw(append(lines, methodPicture(&t, s.E.Kit, s.list[s.grid.At], s.W, room-len(lines))...))
 }

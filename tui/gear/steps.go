@@ -229,5 +229,6 @@ func (s *stepsScreen) Place() string {
 	if s.builtIn() {
 		say(2, "The built-in method is never changed: e makes a copy of your own first.")
 	}
-	return s.Draw(draw.Whole(room, paras...))
+	lines := draw.Whole(room, paras...)
+	return s.Draw(append(lines, methodPicture(&t, s.E.Kit, s.m, s.W, room-len(lines))...))
 }

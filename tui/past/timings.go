@@ -108,7 +108,7 @@ func (s *ReviewScreen) bars(x lookback.Timings) []string {
 	}
 	add("kettle", "not recorded", x.Kettle)
 	add("you", "", x.Hands)
-	return chart.Bars(&s.E.Theme, from.In(s.E.Zone()), to, rows, s.W, s.E.ClockAxis(from, to))
+	return chart.Bars(&s.E.Theme, from.In(s.E.Zone()), to, rows, s.W, 1, s.E.ClockAxis(from, to))
 }
 
 // mostWaits are told one by one; of the others there is their sum.
