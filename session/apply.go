@@ -396,6 +396,9 @@ func applyTub(d *Day, r Recorded) {
 			t.Steps[to].DosePart = e.DosePart
 		}
 		t.enter(to, tub, r)
+		if k, s := &d.Kettle, t.Step(); k.Batch == t.Batch && k.Step > t.At && s.Water != shed.FromCold { // its next bath has come to be this one
+			k.Step, k.StepName = t.At, s.Name
+		}
 		if f := d.Fate[t.Batch]; len(f.Wet) > 0 { // it gets wet again
 			f.Wet = nil
 			d.setFate(t.Batch, f)

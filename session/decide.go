@@ -203,7 +203,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 	case shed.FillTub:
 		p := d.FillAt(c.Tub, now)
 		if c.TapOnly {
-			p = d.fillFromTap(c.Tub, now)
+			p = d.FillFromTap(c.Tub, now)
 		}
 		e := BathFilled{Tub: c.Tub, VolumeL: p.VolumeL, TempC: p.WaterC, DoseML: p.DoseML, HotL: FillTapL(p), KettleL: p.Pour.KettleL, AgoMin: c.AgoMin}
 		if c.HasTemp {

@@ -17,19 +17,21 @@ func (k *KettleRun) IsFor(t *TubRun) bool { return k.Batch == t.Batch && k.Step 
 // KettleOn is the kettle that is on, or that has boiled and waits to be poured, however
 // long: what has stood is brought back to the boil, and is not forgotten. ok is false where
 // none is, and for one whose bath will not come any more.
-func (d Day) KettleOn() (k KettleRun, ok bool) {
-	k = d.Kettle
+func (d *Day) KettleOn() (*KettleRun, bool) {
+	k := d.Kettle
 	if k.OnAt.IsZero() {
-		return k, false
+		return &offKettle, false
 	}
-	for i, t := range d.Tubs {
-		if t.Batch == k.Batch {
+	for i := range d.Tubs {
+		if t := &d.Tubs[i]; t.Batch == k.Batch {
 			k.Tub = i // it may have gone into another than was thought
-			return k, t.At < k.Step || t.At == k.Step && t.Phase == shed.ToFill
+			return &k, t.At < k.Step || t.At == k.Step && t.Phase == shed.ToFill
 		}
 	}
-	return k, slices.ContainsFunc(d.Waiting(), func(b shed.Batch) bool { return b.ID == k.Batch })
+	return &k, slices.ContainsFunc(d.Waiting(), func(b shed.Batch) bool { return b.ID == k.Batch })
 }
+
+var offKettle KettleRun
 
 // BoiledL is what stands in the kettle, boiled and hot, whichever bath it is for, L.
 func (d Day) BoiledL(now time.Time) float64 {
@@ -41,7 +43,7 @@ func (d Day) BoiledL(now time.Time) float64 {
 
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
 // nowhere yet.
-func (d Day) SayPour(k KettleRun) string {
+func (d *Day) SayPour(k *KettleRun) string {
 	if d.Tubs[k.Tub].Phase != shed.ToFill {
 		return fmt.Sprintf("the kettle has boiled: keep it for %s's %s", d.TubName(k.Tub), k.StepName)
 	}
@@ -135,8 +137,9 @@ const FarUnderC = 2.0
 
 // KettleDue is KettleOn with all that its bath wants by now: where the tap has come so much cooler
 // since that the bath would be far under its aim, and there is something to be gained, one more boil follows.
-func (d Day) KettleDue(now time.Time) (k KettleRun, ok bool) {
-	if k, ok = d.KettleOn(); !ok || k.Stale(now) {
+func (d Day) KettleDue(now time.Time) (*KettleRun, bool) {
+	k, ok := d.KettleOn()
+	if !ok || k.Stale(now) {
 		return k, ok
 	}
 	_, at, wants := d.toNextBath(k.Tub, k.Batch, now)
@@ -153,7 +156,7 @@ func (d Day) KettleDue(now time.Time) (k KettleRun, ok bool) {
 }
 
 // boilAgain puts what has boiled and stood on again: all of it where what is in the pail has cooled too.
-func (d *Day) boilAgain(k KettleRun, now time.Time) KettleAgain {
+func (d *Day) boilAgain(k *KettleRun, now time.Time) KettleAgain {
 	e, litres := KettleAgain{Tub: k.Tub, All: k.PailMin(now) > MostStoodMin}, k.InL
 	if e.All {
 		litres += k.PailL
@@ -288,7 +291,7 @@ func (d Day) FillAt(tub int, now time.Time) FillPlan {
 	}
 	f := d.FillWith(tub, from)
 	if from.BoiledL == 0 && d.tapWillDo(tub, f, now) {
-		return d.fillFromTap(tub, now)
+		return d.FillFromTap(tub, now)
 	}
 	return f
 }
@@ -301,7 +304,7 @@ func (d Day) tapWillDo(tub int, f FillPlan, now time.Time) bool {
 		return false
 	}
 	at := now.Add(measure.Lasting(FillBoilMin(d.Plan.Kit, f)))
-	return !TooFar(s, d.GapC(tub, d.fillFromTap(tub, at).AfterC, at))
+	return !TooFar(s, d.GapC(tub, d.FillFromTap(tub, at).AfterC, at))
 }
 
 // supply is what a bath is made from with all that the kettle is on for, as it has cooled since
@@ -326,8 +329,8 @@ func (d *Day) HasBoiledL(tub int, now time.Time) float64 {
 	}
 }
 
-// fillFromTap is FillAt without what has not boiled yet.
-func (d Day) fillFromTap(tub int, now time.Time) FillPlan {
+// FillFromTap is FillAt without what has not boiled yet.
+func (d *Day) FillFromTap(tub int, now time.Time) FillPlan {
 	from := d.FromTank(tub, d.HotLeftL(now))
 	if hasL := d.HasBoiledL(tub, now); hasL > 0 {
 		if from = d.Kettle.supply(from, now); d.Kettle.BoiledAt.IsZero() {

@@ -143,8 +143,9 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	if f.DoseML > 0 {
 		p.add("stir without foam, before the fleece goes in")
 	}
-	if ways := planner.ShortRemedies(f, d.Plan.Kit); f.Short() {
-		short := fmt.Sprintf("%s short even with the kettle: keep the soak short", u.TempDelta(f.ShortC))
+	ways := planner.ShortRemedies(f, d.Plan.Kit)
+	if f.Short() {
+		short := "keep the soak short"
 		if len(ways) > 0 {
 			short += ", or use " + strings.Join(ways, ", or ")
 		}
@@ -155,9 +156,13 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	sayTank(d, p, f, now)
 	waitForKettle(d, p, f, now)
 	sayFarFill(d, p, f, now)
-	if p.Kettle != KettleReady { // nothing is poured yet
+	if cool := CoolStart(u, s, f); p.Kettle != KettleReady { // nothing is poured yet
 		for i := range p.Details {
 			p.Details[i].Must = false
+		}
+	} else if cool != "" {
+		if p.Doubt = d.TubName(p.Tub) + " would begin at " + cool; len(ways) > 0 {
+			p.Doubt += ": use " + strings.Join(ways, ", or ")
 		}
 	}
 	if t.Used.Name != "" {
@@ -175,10 +180,20 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	}
 }
 
+// CoolStart says that a bath reads cooler, with the fleece in, than its step may begin: "139 °F,
+// under the coolest start of 140 °F"; "" where it does not.
+func CoolStart(u measure.System, s shed.Step, f session.FillPlan) string {
+	at, low := u.Temp(f.AfterC), u.Temp(s.LowestSinkC)
+	if !(f.AfterC < s.LowestSinkC) || at == low {
+		return ""
+	}
+	return at + ", under the coolest start of " + low
+}
+
 // sayStop says not to fill a bath that cannot wash, and what would do instead.
 // Where it is a matter of waiting it comes later, and other tubs have their turn.
 func sayStop(d session.Day, p *Prompt, stop fillStop, now time.Time) {
-	p.Title, p.Doubt = stop.title, stop.doubt
+	p.Title, p.Doubt, p.stops = stop.title, stop.doubt, true
 	p.Details = []Line{{Ways: plainWays(stop.ways), Must: true}, {Text: "it would be " + stop.why}} // the deed first, where there is room for one
 	if measure.Finite(stop.waitMin) {
 		p.DueAt, p.Rank = now.Add(measure.Lasting(stop.waitMin)), Coming
@@ -212,7 +227,10 @@ func SayUnder(u measure.System, f session.FillPlan) string {
 	if f.Pour.UnderC <= 0 {
 		return ""
 	}
-	return fmt.Sprintf(" (%s under its aim)", u.TempDelta(f.Pour.UnderC))
+	if f.Pour.UnderC > session.FarUnderC {
+		return fmt.Sprintf(" (%s too cool)", u.TempBy(f.Pour.UnderC))
+	}
+	return fmt.Sprintf(" (%s under)", u.TempBy(f.Pour.UnderC))
 }
 
 // PourText is what to pour for a bath, from each source: "5 L hot tap + 3.2 L

@@ -37,14 +37,18 @@ func TestFillsSayHowFarUnder(t *testing.T) {
 					}
 					byC := aimC - f.AfterC
 					says := sessiontest.PromptText(coach.PromptAt(d, 0, r.Now))
-					said := strings.Contains(says, "under its aim") || strings.Contains(says, "short even with the kettle") || strings.Contains(says, "it would be")
+					own := strings.Contains(says, " under)") || strings.Contains(says, " too cool)")
+					said := own || strings.Contains(says, "it would be")
 					at := fmt.Sprintf("%g L, tap of %g °C, aim %g °C, marks of %g L: %.1f °C", volumeL, tapC, aimC, markL, f.AfterC)
 					if byC > mark/2+0.05 {
 						if under++; !said {
 							silent++
 							t.Errorf("%s, %.1f °C under, half a mark is %.1f: %s", at, byC, mark/2, says)
 						}
-					} else if byC < mark/2-0.05 && strings.Contains(says, "under its aim") {
+						if f.Pour.UnderC > 0 && !strings.Contains(says, "it would be") && !strings.Contains(says, fmt.Sprintf("%.0f °C ", max(1, math.RoundToEven(f.Pour.UnderC)))) {
+							t.Errorf("%s, %.1f °C under: %s", at, byC, says)
+						}
+					} else if byC < mark/2-0.05 && own {
 						t.Errorf("%s, half a mark is %.1f: %s", at, mark/2, says)
 					}
 					if math.IsNaN(f.AfterC) {

@@ -59,7 +59,9 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		}
 	default:
 		p.Kettle, p.DueAt = KettleFirst, now
-		if due, listed := d.BoilDue(p.Tub, t.Batch, t.At, now); due || !listed {
+		if by := t.WetBy(); !by.IsZero() && !by.After(now) {
+			p.first(Line{Ways: hangsWays(&d, p.Tub, f, now)})
+		} else if due, listed := d.BoilDue(p.Tub, t.Batch, t.At, now); due || !listed {
 			p.add(sayBoil(kit, f))
 		} else {
 			p.add(kit.BoilText(f.Pour.KettleL) + " from the kettle, when its turn comes")
@@ -76,6 +78,16 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 	} else if !p.Held {
 		p.Count = Count{ToDue, p.DueAt}
 	}
+}
+
+// hangsWays are what would do for wet fleece that has hung its time, and whose bath wants a kettle that
+// is free.
+func hangsWays(d *session.Day, tub int, f session.FillPlan, now time.Time) []Way {
+	ways := []Way{{Text: "hung too long, " + sayBoil(d.Plan.Kit, f)}}
+	if tap := d.FillFromTap(tub, now); !session.TooCoolToBegin(d.Tubs[tub].Bath.Step, tap.WaterC) {
+		ways = append(ways, Way{Text: "fill from the tap alone, " + d.Plan.Kit.Units.TempBy(f.AfterC-tap.AfterC) + " cooler"})
+	}
+	return ways
 }
 
 // sayBoil says how to boil what a fill takes.
@@ -107,7 +119,7 @@ func kettleAhead(d session.Day, tub int, now time.Time, h session.HeatModel) (te
 }
 
 // sayKettle is how the kettle stands.
-func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
+func sayKettle(d session.Day, k *session.KettleRun, now time.Time) string {
 	pour := d.Plan.Kit.KettleText(k.VolumeL)
 	if k.Loads() > 1 && k.BoiledAt.IsZero() && now.Before(k.ReadyBy(now)) {
 		said := fmt.Sprintf("kettle %d of %d for the %s", k.Load+1, k.Loads(), k.StepName)
@@ -140,7 +152,7 @@ func sayKettle(d session.Day, k session.KettleRun, now time.Time) string {
 }
 
 // nextBoil is what to do with a boil that is through and is not the last; next is how much follows.
-func nextBoil(k session.KettleRun, next string, now time.Time) string {
+func nextBoil(k *session.KettleRun, next string, now time.Time) string {
 	if k.Cools(now) {
 		return "boil the kettle again"
 	}

@@ -129,7 +129,7 @@ func pourText(k shed.Kit, r cooling.Remedy, boiledL float64) (text, short string
 	}
 	text += bail + "pour " + what + " at the side, to " + u.Temp(r.TempC)
 	if r.ShortC > 0.5 {
-		short = fmt.Sprintf(" (one kettle leaves it %s short of %s)", u.TempDelta(r.ShortC), u.Temp(r.TempC+r.ShortC))
+		short = fmt.Sprintf(" (one kettle leaves it %s short of %s)", u.TempBy(r.ShortC), u.Temp(r.TempC+r.ShortC))
 	}
 	return text, short
 }

@@ -97,6 +97,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	}
 	k, busy := d.KettleDue(now) // there is one kettle
 	free := k.ReadyBy(now).Add(time.Second)
+	lateFirst(d, boils, now)
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
 			if busy && k.BoiledAt.IsZero() {
@@ -172,7 +173,7 @@ func (a *NextAct) waitTill(at time.Time, why string) {
 }
 
 // boilOn is a kettle that is on: how long it boils, or that it is to boil again, or the next so much.
-func boilOn(p planner.Piece, k session.KettleRun, next string, now time.Time) NextAct {
+func boilOn(p planner.Piece, k *session.KettleRun, next string, now time.Time) NextAct {
 	a := NextAct{Prompt: Prompt{Tub: p.Tub, Act: shed.Wait, DueAt: k.ReadyBy(now), Rank: Coming, Title: "kettle on for the " + k.StepName},
 		Boil: true, BoilOn: true, BoilL: k.VolumeL, BoilFor: k.StepName, PlanAt: k.ReadyBy(now)}
 	if k.Loads() > 1 && now.Before(k.ReadyBy(now)) {
@@ -194,6 +195,19 @@ func boilOn(p planner.Piece, k session.KettleRun, next string, now time.Time) Ne
 	}
 	a.Count = Count{ToDue, a.DueAt}
 	return a
+}
+
+// lateFirst puts a boil that fleece waits for which has hung its time where that was over, before
+// others, but for one that comes behind a break.
+func lateFirst(d session.Day, boils []planner.Piece, now time.Time) {
+	s, rests := d.NextBreak(now)
+	for i := range boils {
+		p := &boils[i]
+		if by := d.Tubs[p.Tub].WetBy(); !p.On && past(by, now) && !boilBy(d, *p).IsZero() && !(rests && p.Start.After(s.From)) {
+			p.Start, p.End = by, p.End.Add(by.Sub(p.Start))
+		}
+	}
+	sort.SliceStable(boils, func(i, j int) bool { return boils[i].Start.Before(boils[j].Start) })
 }
 
 // boilBy is when a boil has to be on for wet fleece that waits for it; zero if none

@@ -28,7 +28,8 @@ type Prompt struct {
 	Doubt  string
 	Kettle KettleWait // how a fill waits for the kettle
 	// Then are the acts that the same press tells of after Act.
-	Then []shed.Action
+	Then  []shed.Action
+	stops bool // as of Stopped
 }
 
 // Rank orders prompts: the smaller comes first.
@@ -91,9 +92,7 @@ func (p *Prompt) limit(at time.Time, of Limit) {
 }
 
 // Stopped says that the act is a fill that nobody should do yet.
-func (p Prompt) Stopped() bool {
-	return p.Act == shed.FillTub && p.Doubt != "" && p.Kettle == KettleReady
-}
+func (p Prompt) Stopped() bool { return p.stops }
 
 // freshFill is the way out of a bath that nothing warms enough.
 var freshFill = Way{Deed: Refill, Then: " for a fresh fill"}

@@ -53,6 +53,14 @@ func (s System) TempDelta(c float64) string {
 	return figure(c, 1, s.TempUnit())
 }
 
+// TempBy is TempDelta in whole degrees, 1 at the least.
+func (s System) TempBy(c float64) string {
+	if s.Fahrenheit() {
+		c = DeltaCToF(c)
+	}
+	return figure(max(1, c), 0, s.TempUnit())
+}
+
 // TempApart shows how far apart two temperatures in °C read, as Temp shows them.
 func (s System) TempApart(aC, bC float64) string {
 	return figure(math.Abs(math.RoundToEven(s.Degrees(aC))-math.RoundToEven(s.Degrees(bC))), 0, s.TempUnit())

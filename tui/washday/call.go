@@ -65,7 +65,15 @@ func (s *Screen) called() (c call, ok bool) {
 		c.deed = callWords[a.Act]
 		if a.Act == shed.FillTub { // nothing to fill with yet
 			switch a.Kettle {
-			case coach.KettleFirst, coach.KettleCooled:
+			case coach.KettleFirst:
+				c.deed = "wait"
+				if i := slices.IndexFunc(s.next, func(n coach.NextAct) bool { return n.Boil && n.Tub == a.Tub }); i >= 0 && !s.next[i].Behind {
+					c.deed = "kettle"
+					if c.figure == "" && s.next[i].Rank != coach.Now {
+						c.figure, c.unit = s.figure(s.next[i].Prompt, "to go")
+					}
+				}
+			case coach.KettleCooled:
 				c.deed = "kettle"
 			case coach.KettleBoils:
 				c.deed = "wait"

@@ -448,9 +448,9 @@ func (s *Screen) doNext(all bool) {
 	question := ""
 	switch {
 	case tapOnly && all:
-		question = p.Doubt + ". Enter again if its water is in; . if filled " + s.tapWords(p.Tub)
+		question = p.Doubt + ". Enter again if its water is in; . if filled " + s.tapQuestion(p.Tub)
 	case tapOnly && !s.offeredTap(p.Tub):
-		question = p.Doubt + ". Press . again if filled " + s.tapWords(p.Tub)
+		question = p.Doubt + ". Press . again if filled " + s.tapQuestion(p.Tub)
 	case tapOnly:
 	case p.Stopped(): // with what it asks for it may be warmer; a kettle that is on for another is not poured
 		cmd.TapOnly = !s.hasBoiled(p.Tub)

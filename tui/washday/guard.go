@@ -432,6 +432,15 @@ func (s *Screen) tapWords(tub int) string {
 	return "from the tap alone"
 }
 
+// tapQuestion is tapWords, with what speaks against it.
+func (s *Screen) tapQuestion(tub int) string {
+	d := &s.e.Live.Day
+	if cool := coach.CoolStart(d.Plan.Kit.Units, d.Tubs[tub].Step(), d.FillFromTap(tub, s.e.Now)); cool != "" {
+		return s.tapWords(tub) + ", to begin at " + cool
+	}
+	return s.tapWords(tub)
+}
+
 // offeredTap says that the question that stands has offered to fill from the tap alone.
 func (s *Screen) offeredTap(tub int) bool {
 	c, ok := s.pending.cmd.(session.DoNext)

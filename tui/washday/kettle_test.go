@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
@@ -362,7 +363,7 @@ func TestCooledWaterIsNotPoured(t *testing.T) {
 	}
 	h.sees("BOIL AGAIN, THEN FILL")
 	h.sees("o kettle on again")
-	if strings.Contains(h.view(), "under its aim") {
+	if strings.Contains(h.view(), " too cool)") {
 		t.Errorf("a mix of cooled water:\n%s", h.view())
 	}
 	h.press("enter")
@@ -436,16 +437,53 @@ func TestLateFillWaitsForItsKettle(t *testing.T) {
 	}
 }
 
-// The call over a fill that waits for its kettle does not say fill.
+// The call over a fill that waits for its kettle does not say fill, and kettle only where that goes
+// on for this very fill: now, or in so long.
 func TestCallOfAFillThatWaits(t *testing.T) {
 	h := newHand(t, 1, 1)
 	for kettle, want := range map[coach.KettleWait]string{coach.KettleReady: "fill", coach.KettleFirst: "kettle", coach.KettleBoils: "wait"} {
 		h.s.prompts = []coach.Prompt{{Act: shed.FillTub, Kettle: kettle}}
-		h.s.next, h.s.focus = nil, 0
+		h.s.next, h.s.focus, h.s.chosen = []coach.NextAct{{Prompt: coach.Prompt{Rank: coach.Now}, Boil: true}}, 0, 0
 		if c, ok := h.s.called(); !ok || c.deed != want || c.name != "North" || (c.figure == "now") == (want == "wait") {
 			t.Errorf("kettle %d: %+v", kettle, c)
 		}
 	}
+}
+
+// A tub chosen by hand whose kettle is not the next waits, whatever the kettle goes on for before; in
+// the text is the same tub's.
+func TestCallOfAnotherTubsKettle(t *testing.T) {
+	h := washHand(t, 2, 120, 40, func(*shed.Plan) {})
+	h.press("1")
+	if c, ok := h.s.called(); !ok || c.name != "North" || c.deed != "kettle" || c.figure != "now" {
+		t.Errorf("%+v", c)
+	}
+	h.press("2")
+	if c, ok := h.s.called(); !ok || c.name != "South" || c.deed != "kettle" || c.unit != "min to go" || strings.Trim(c.figure, "0:") == "" {
+		t.Errorf("%+v\n%s", c, h.view())
+	}
+	h.sees("first boil 1 kettle + 1.5 L for North's first hot wash, now")
+	h.s.next = slices.DeleteFunc(slices.Clone(h.s.next), func(a coach.NextAct) bool { return a.Boil && a.Tub == 1 })
+	if c, _ := h.s.called(); c.deed != "wait" || c.figure != "" {
+		t.Errorf("nobody knows when: %+v", c)
+	}
+}
+
+// A wash that would begin under the coolest start of its step is asked about, with what would do: as
+// it is, and from the tap alone instead of with its kettle.
+func TestCoolStartIsAskedAbout(t *testing.T) {
+	h := washHand(t, 1, 120, 40, func(p *shed.Plan) { p.Kit.Kettle, p.Kit.HotTapC, p.Kit.Units = shed.Kettle{}, 60.5, measure.US })
+	h.press("1", "enter")
+	h.sees("North would begin at 138 °F, under the coolest start of 140 °F: use a kettle. Enter again to go ahead")
+	if h.phase(0) != shed.ToFill.String() {
+		t.Fatalf("filled: %s", h.phase(0))
+	}
+	if h.press("enter"); h.phase(0) == shed.ToFill.String() {
+		t.Errorf("not filled:\n%s", h.view())
+	}
+	h = washHand(t, 1, 120, 40, func(*shed.Plan) {})
+	h.press("1", "enter")
+	h.sees(". if filled from the tap alone, to begin at 50 °C, ")
 }
 
 // Where the kettle is refilled for the very fill that the band is at, that is said once; an idle tub is
@@ -514,5 +552,17 @@ func TestOneKettle(t *testing.T) {
 	}
 	if lines, _, _ := h.s.bandText(); !strings.HasPrefix(lines[len(lines)-1].s, " at North: about ") {
 		t.Errorf("the last line names no tub: %q", lines[len(lines)-1].s)
+	}
+}
+
+// A boil that waits for another's water to be poured says so, where nothing is on.
+func TestBoilBehindBoiledWater(t *testing.T) {
+	h := newHand(t, 1, 1)
+	behind := coach.NextAct{Prompt: coach.Prompt{Act: shed.Wait, Rank: coach.Coming}, Boil: true, Behind: true}
+	for said, k := range map[string]session.KettleRun{"once the kettle is free": {OnAt: h.s.e.Now}, "once the kettle is poured": {OnAt: h.s.e.Now, BoiledAt: h.s.e.Now}} {
+		h.s.e.Live.Day.Kettle = k
+		if got := h.s.whenText(behind); got != said {
+			t.Errorf("%q, want %q", got, said)
+		}
 	}
 }

@@ -228,12 +228,12 @@ func TestKettleKeyMeetsAnotherTub(t *testing.T) {
 	h.s.Update(base.TickMsg{})
 	h.s.e.Now = h.s.e.Now.Add(1300 * time.Millisecond)
 	h.quick("o")
-	if _, on := h.day().KettleOn(); on || !strings.Contains(h.s.e.Say, "again if it's on for North") {
+	if !h.day().Kettle.OnAt.IsZero() || !strings.Contains(h.s.e.Say, "again if it's on for North") {
 		t.Fatalf("%q", h.s.e.Say)
 	}
 	h.s.e.Now = h.s.e.Now.Add(time.Second)
 	h.quick("o")
-	if _, on := h.day().KettleOn(); !on {
+	if h.day().Kettle.OnAt.IsZero() {
 		t.Errorf("the same key again: %q", h.s.e.Say)
 	}
 
@@ -247,13 +247,13 @@ func TestKettleKeyMeetsAnotherTub(t *testing.T) {
 	h.s.kettleFor, h.s.acting = h.s.e.Now, h.s.e.Now
 	h.wait(1)
 	h.quick("enter")
-	if _, on := h.day().KettleOn(); on || !strings.Contains(h.s.e.Say, "again") {
+	if !h.day().Kettle.OnAt.IsZero() || !strings.Contains(h.s.e.Say, "again") {
 		t.Fatalf("%q", h.s.e.Say)
 	}
 	h.wait(1)
 	h.s.kettleFor = h.s.e.Now
 	h.quick("enter")
-	if _, on := h.day().KettleOn(); !on {
+	if h.day().Kettle.OnAt.IsZero() {
 		t.Errorf("Enter again: %q", h.s.e.Say)
 	}
 }

@@ -73,11 +73,22 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 		if err := s.e.Live.Do(x.c, s.e.Now); err != nil {
 			return err
 		}
-		s.e.Tell("%s: %s", name, x.told)
+		s.e.Tell("%s: %s%s", name, x.told, s.notBefore(tub))
 		s.chosen = -1
 		return nil
 	}
 	s.ask = a
+}
+
+// notBefore says that the bath which a tub is to be filled with won't be out before the next break.
+func (s *Screen) notBefore(tub int) string {
+	d, now := &s.e.Live.Day, s.e.Now
+	b, ok := d.NextBreak(now)
+	w, _ := d.WantsKettle(tub, "", session.HeatModel{}, now)
+	if !ok || !now.Before(b.From) || b.From.Sub(now).Minutes() > w.BoilMin+d.Tubs[tub].Bath.SoakMin {
+		return ""
+	}
+	return ". It won't be out before your " + d.Plan.SayAway(b) + " at " + s.e.ClockText(b.From)
 }
 
 // doneText says what was just written down.

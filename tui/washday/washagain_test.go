@@ -49,3 +49,24 @@ func TestWashAgainAtTheTub(t *testing.T) {
 		}
 	}
 }
+
+// A wash again that won't be out before the next break is told of that with the break's time; one
+// that there is time for is not.
+func TestWashAgainBeforeABreak(t *testing.T) {
+	for inMin, says := range map[float64]bool{20: true, 90: false} {
+		h := newHand(t, 1, 0)
+		for range 30 {
+			if tub := h.day().Tubs[0]; tub.Phase == shed.Draining && tub.Step().Kind == shed.Rinse {
+				break
+			}
+			h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
+		}
+		h.must(session.TakeBreak{InMin: inMin, ForMin: 30})
+		h.wait(1)
+		h.press("b")
+		h.wait(5)
+		if h.press("1"); strings.Contains(h.s.e.Say, ". It won't be out before your break at ") != says || !strings.Contains(h.s.e.Say, "hot wash again") {
+			t.Errorf("a break in %g min: %q", inMin, h.s.e.Say)
+		}
+	}
+}

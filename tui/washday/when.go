@@ -200,6 +200,8 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{}
 	case a.Rank == coach.Resting:
 		return soon{lead: "not needed now"}
+	case a.Behind && !s.e.Live.Day.Kettle.BoiledAt.IsZero(): // for another bath, and nothing is on
+		return soon{lead: "once the kettle is poured"}
 	case a.Behind:
 		return soon{lead: "once the kettle is free"}
 	case a.BoilOn && !c.At.After(now):
