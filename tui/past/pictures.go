@@ -96,7 +96,7 @@ func bars(t *theme.Theme, n int, of func(row int) []share) func(row, w int) stri
 	}
 	return func(row, w int) string {
 		if row < 0 {
-			return draw.Fewer(w, "  ", signs...)
+			return draw.FirstFit(w, draw.Fewer(w, "  ", signs...), "")
 		}
 		return shareBar(t, of(row), wholeG, w)
 	}
