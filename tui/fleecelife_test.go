@@ -25,8 +25,10 @@ func TestFleeceLife(t *testing.T) {
 		p.press("enter")
 	}
 	p.press("right", "right", "enter")
-	p.types("hat 120 g, sold 60")
+	p.types("hat 120 g, sold 600")
 	p.press("enter")
+	p.sees("used or sold is 720 g in all, and its bags hold 240 g clean")
+	p.press("backspace", "enter")
 	p.settled()
 	f := p.ledger.Have[0]
 	if f.Breed != "Invented Longwool" || f.Shorn != "14 May" || f.Paid != 35 || f.Rest != shed.RestGivenAway || len(f.Uses) != 2 || f.UsedG() != 180 {

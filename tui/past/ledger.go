@@ -247,7 +247,13 @@ func (s *FleecesScreen) open() tea.Cmd {
 }
 
 func (s *FleecesScreen) form(from base.Screen, f shed.Fleece, title string) tea.Cmd {
-	form := form.NewForm(s.E, title, append(ahead.FleecePages(s.E, &f), ahead.LifePage(s.E, &f)), func() (tea.Cmd, error) {
+	var cleanG float64
+	for _, x := range s.entries {
+		if x.Fleece.ID == f.ID {
+			cleanG = x.DryG
+		}
+	}
+	form := form.NewForm(s.E, title, append(ahead.FleecePages(s.E, &f), ahead.LifePage(s.E, &f, cleanG)), func() (tea.Cmd, error) {
 		saved, err := ahead.SaveFleece(s.E, f)
 		if err != nil {
 			return nil, err
