@@ -79,11 +79,10 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 	u := t.units
 	c := tags.Card{Title: f.Animal, Under: f.Farm, Head: []string{"code", "washed", "batch", "raw", "dry", "yield", "came out"},
 		Foot: "A temperature with ~ is an estimate. Wool weighs more in a damp room than in a dry one. Written by tubside."}
-	switch {
-	case f.Year > 0 && f.Farm != "":
-		c.Under += fmt.Sprintf(", shorn %d", f.Year)
-	case f.Year > 0:
-		c.Under = fmt.Sprintf("shorn %d", f.Year)
+	if on := f.ShornOn(); on != "" && f.Farm != "" {
+		c.Under += ", shorn " + on
+	} else if on != "" {
+		c.Under = "shorn " + on
 	}
 	in, out := tags.CardPart{Heading: "What went in"}, tags.CardPart{Heading: "What came out"}
 	row := func(p *tags.CardPart, label, text string) {
@@ -92,6 +91,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 		}
 	}
 	row(&in, "fleece", fmt.Sprintf("%s, %s wax", f.Type, f.Wax))
+	row(&in, "breed", f.Breed)
 	row(&in, "colour", f.Colour)
 	if f.StapleMM > 0 {
 		row(&in, "staple", shed.StapleText(u, f.StapleMM))
@@ -139,7 +139,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 			on = u.Moment(x.WashedOn, "2 Jan 2006")
 		}
 		b, _ := day.Batch(x.Batch)
-		c.Rows = append(c.Rows, []string{x.Code, on, b.What(x.Batch), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(r.Out.Whole(), "-")})
+		c.Rows = append(c.Rows, []string{x.Code, on, b.What(x.Batch) + day.WashedMore(b), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})
 	}
 	row(&in, "washed of it", fmt.Sprintf("%s raw, in %s", u.Mass(washedG), measure.Counted(washed, "batch", "batches")))
 	if weighed > 0 {

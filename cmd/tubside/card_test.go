@@ -66,18 +66,23 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 		}
 		found = append(found, more...)
 	}
-	c, err := (&tagging{}).cardWith(days[1].FleeceOf("A1"), found, days)
+	f := days[1].FleeceOf("A1")
+	f.Breed, f.Farm, f.Year, f.Shorn = "Invented x Devised", "Ninefold Farm", 2026, "May 3"
+	c, err := (&tagging{}).cardWith(f, found, days)
 	if err != nil {
 		t.Fatal(err)
 	}
 	said := fmt.Sprint(c.Parts)
-	for _, text := range []string{"200 g raw, in 1 batch", "120 g dry of 200 g raw", "60.0 % as weighed"} {
+	for _, text := range []string{"[breed Invented x Devised]", "200 g raw, in 1 batch", "120 g dry of 200 g raw", "60.0 % as weighed"} {
 		if !strings.Contains(said, text) {
 			t.Errorf("the card does not say %q: %s", text, said)
 		}
 	}
 	sessiontest.Same(t, "rows", len(c.Rows), 2)
-	sessiontest.Same(t, "came out", c.Rows[1][len(c.Rows[1])-1], "clean; its bag attic")
+	sessiontest.Same(t, "under", c.Under, "Ninefold Farm, shorn May 3, 2026")
+	sessiontest.Same(t, "first wash", strings.HasSuffix(c.Rows[0][2], ", washed twice"), false)
+	sessiontest.Same(t, "second wash", strings.HasSuffix(c.Rows[1][2], ", washed twice"), true)
+	sessiontest.Same(t, "came out", c.Rows[1][len(c.Rows[1])-1], "clean") // where the bag is kept is no buyer's business
 	if more := found[1].Washes; !strings.Contains(more, "twice, before that as A1, code "+found[0].Code) {
 		t.Errorf("the second label says %s", more)
 	}

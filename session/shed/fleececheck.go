@@ -246,6 +246,21 @@ func (f Fleece) checkLife(u measure.System) error {
 	return nil
 }
 
+// ShornOn is the day it was shorn, as it was written, with the year of the clip, or as much of
+// both as is known.
+func (f Fleece) ShornOn() string {
+	year := strconv.Itoa(f.Year)
+	switch {
+	case f.Year == 0 || strings.Contains(f.Shorn, year):
+		return f.Shorn
+	case f.Shorn == "":
+		return year
+	case strings.ContainsAny(f.Shorn[len(f.Shorn)-1:], "0123456789"):
+		return f.Shorn + ", " + year
+	}
+	return f.Shorn + " " + year
+}
+
 // UsedG is how much of its clean fibre was used, sold or given away, g.
 func (f Fleece) UsedG() (g float64) {
 	for _, x := range f.Uses {
