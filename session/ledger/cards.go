@@ -236,6 +236,7 @@ func (s Shelf) Take(cards []Card, wrong []CardError, now time.Time, sure bool) (
 	}
 	cards = slices.Clone(cards)
 	sort.SliceStable(cards, func(i, j int) bool { return cards[i].On.Before(cards[j].On) })
+	again(cards)
 	var groups [][]Card
 	for _, c := range t.unknown(t.fleeces(cards)) {
 		t.ask(c)
@@ -252,6 +253,31 @@ func (s Shelf) Take(cards []Card, wrong []CardError, now time.Time, sure bool) (
 	}
 	sort.SliceStable(out.Bad, func(i, j int) bool { return out.Bad[i].Line < out.Bad[j].Line })
 	return out
+}
+
+// again gives cards of batches that were washed again, the oldest first, what the line of the
+// wash before says: what they weighed raw, and which of their washes were then.
+func again(cards []Card) {
+	was := map[string]Card{} // by code, with all washes till then
+	for i := range cards {
+		c := &cards[i]
+		all := c.Batch.Card.Washes
+		if o, ok := was[c.Again]; ok && c.Again != "" {
+			if c.Batch.RawG == 0 {
+				c.Batch.RawG, c.Batch.RawScale = o.Batch.RawG, o.Batch.RawScale
+			}
+			c.Batch.Washed = o.Batch.Card.Washes
+			if all > 0 { // tables of before counted those of the day alone
+				c.Batch.Card.Washes = max(1, all-c.Batch.Washed)
+			}
+			all = max(1, c.Batch.Card.Washes) + c.Batch.Washed
+		}
+		if c.Code != "" {
+			o := *c
+			o.Batch.Card.Washes = max(1, all)
+			was[c.Code] = o
+		}
+	}
 }
 
 // taking is Take at work.

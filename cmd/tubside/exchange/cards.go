@@ -325,6 +325,8 @@ func nearest(head string) string {
 	return ""
 }
 
+var errEmpty = errors.New("it is empty, and each wash needs it")
+
 // card reads a line. What it has to have and lacks is made up, so that the rest can be looked at.
 func (r CardReader) card(line int, heads, cells []string) (c ledger.Card, bad []ledger.CardError) {
 	c = ledger.Card{Line: line, Batch: shed.Batch{Form: shed.FormUnsaid}}
@@ -336,7 +338,7 @@ func (r CardReader) card(line int, heads, cells []string) (c ledger.Card, bad []
 		if cell != "" {
 			err = r.take(&c, h, cell)
 		} else if slices.Contains(needed, base) {
-			err = errors.New("it is empty, and each wash needs it")
+			err = errEmpty
 		}
 		if err == nil {
 			continue
@@ -350,6 +352,12 @@ func (r CardReader) card(line int, heads, cells []string) (c ledger.Card, bad []
 		case "bagged_at":
 			c.DryAt = time.Time{}
 		}
+	}
+	if c.Again != "" { // the line of its first wash has what it weighed
+		bad = slices.DeleteFunc(bad, func(b ledger.CardError) bool {
+			base, _, _ := unitOf(b.Column, r.Units)
+			return base == "raw" && errors.Is(b, errEmpty)
+		})
 	}
 	if c.On.IsZero() {
 		c.On, c.DryAt = r.Now, time.Time{}

@@ -116,6 +116,40 @@ func TestCards(t *testing.T) {
 	}
 }
 
+// A batch washed again on a later day stands in the table with all its washes, and its raw weight
+// only where it was washed first; the table reads back as it was written.
+func TestTableCountsRawOnce(t *testing.T) {
+	t.Parallel()
+	one, two := newStore(t), newStore(t)
+	took(t, one, []byte("washed_on,animal,code,washed_again_from,raw_g,dry_g,washes\n2024-06-01,Moss,001J,,200,110,2\n2024-06-08,Moss,002M,001J,,105,1\n2024-06-15,Moss,,002M,,102,\n"))
+	var written, again bytes.Buffer
+	if err := WriteCSV(&written, one, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	took(t, two, written.Bytes())
+	if err := WriteCSV(&again, two, time.UTC); err != nil || again.String() != written.String() {
+		t.Errorf("%v: the table of the table is\n%s\nnot\n%s", err, &again, &written)
+	}
+	rows, _ := csv.NewReader(&written).ReadAll()
+	for head, want := range map[string][]string{"raw_g": {"200", "", ""}, "dry_g": {"110", "105", "102"}, "yield_percent": {"55", "52.5", "51"}, "washes": {"2", "3", ""}} {
+		var got []string
+		for _, row := range rows[1:] {
+			got = append(got, row[slices.Index(rows[0], head)])
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", head, got, want)
+		}
+	}
+	days, _ := two.Days(0)
+	if err := two.DeleteDay(days[len(days)-1].ID); err != nil { // the first
+		t.Fatal(err)
+	}
+	again.Reset()
+	if err := WriteCSV(&again, two, time.UTC); err != nil || strings.Count(again.String(), ",as the method,200,") != 1 {
+		t.Errorf("%v: with the first day gone the raw weight is not there once:\n%s", err, &again)
+	}
+}
+
 // What a card does not say, the table that is written of it does not say either.
 func TestCardsSayNoMore(t *testing.T) {
 	t.Parallel()

@@ -27,6 +27,7 @@ type Row struct {
 	Method  string // its name
 	Tub     string // of the first wash; "" where none is known
 	Card    bool   // of a day that was entered later: nothing is known of its hours
+	Before  bool   // the table has the row of its first wash, where its raw weight stands
 }
 
 // RowsOf makes the rows of what was washed on a day, in the order of its plan;
@@ -49,6 +50,9 @@ func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 				out[i].Fate.DryAt = time.Time{}
 			}
 		}
+		if n := out[i].Fate.Washes; n > 0 && !b.Raw() {
+			out[i].Fate.Washes = n + max(1, b.Washed)
+		}
 	}
 	return out, nil
 }
@@ -69,7 +73,12 @@ var columns = []column[Row]{
 	{"felting", func(r Row) string { return r.Fleece.Felting.String() }},
 	{"form", func(r Row) string { return formText(r.Tag.Form) }},
 	{"presoak", func(r Row) string { return r.Presoak.String() }},
-	{"raw_g", func(r Row) string { return mass(r.Tag.RawG) }},
+	{"raw_g", func(r Row) string {
+		if r.Before { // a column is summed
+			return ""
+		}
+		return mass(r.Tag.RawG)
+	}},
 	{"dry_g", func(r Row) string { return mass(r.Tag.DryG) }},
 	{"yield_percent", func(r Row) string { return figure(math.Round(1000*r.Tag.YieldPart()) / 10) }},
 	{"fleece_notes", func(r Row) string { return harmless(r.Fleece.Notes) }},

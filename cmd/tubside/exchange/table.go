@@ -41,12 +41,16 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) error {
 	if o, ok := from.(outliner); ok {
 		read = o.Outline
 	}
-	return write(w, from, Columns(), func(id shed.DayID) ([][]string, error) {
+	return write(w, from, Columns(), func(days []ledger.Summary, id shed.DayID) ([][]string, error) {
 		d, err := read(id)
 		if err != nil {
 			return nil, err
 		}
 		rows, err := RowsOf(id, d, zone)
+		for i := range rows {
+			again := rows[i].Batch.Again.Day
+			rows[i].Before = again != 0 && slices.ContainsFunc(days, func(s ledger.Summary) bool { return s.ID == again })
+		}
 		return cells(columns, rows), err
 	})
 }
@@ -55,14 +59,14 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) error {
 //
 // Errors: those of WriteCSV.
 func WriteBaths(w io.Writer, from Days, zone *time.Location) error {
-	return write(w, from, names(bathColumns), func(id shed.DayID) ([][]string, error) {
+	return write(w, from, names(bathColumns), func(_ []ledger.Summary, id shed.DayID) ([][]string, error) {
 		d, err := from.Day(id)
 		return cells(bathColumns, bathRows(id, d, zone)), err
 	})
 }
 
 // write writes the table of all days, each by rowsOf.
-func write(w io.Writer, from Days, head []string, rowsOf func(shed.DayID) ([][]string, error)) error {
+func write(w io.Writer, from Days, head []string, rowsOf func([]ledger.Summary, shed.DayID) ([][]string, error)) error {
 	days, err := from.Days(0)
 	if err != nil {
 		return err
@@ -87,7 +91,7 @@ func write(w io.Writer, from Days, head []string, rowsOf func(shed.DayID) ([][]s
 				return
 			}
 			working.Go(func() {
-				rows, err := rowsOf(sum.ID)
+				rows, err := rowsOf(days, sum.ID)
 				c <- found{rows, err}
 			})
 		}
