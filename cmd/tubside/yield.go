@@ -208,8 +208,9 @@ func (j yieldJSON) write(out io.Writer, a yieldAsk, sentence string) error {
 	fmt.Fprintf(&b, "%s\n", sentence)
 	remarks := j.Remarks
 	if r := j.Rest; r != nil {
+		show := a.system.MassSpread(r.DryG.Low, r.DryG.High)
 		fmt.Fprintf(&b, "the rest, %s raw: yield %s, dry %s (%s to %s)\n", a.showMass(r.RawG), per(r.YieldPart),
-			a.system.Mass(r.DryG.Likely), a.system.Mass(r.DryG.Low), a.system.Mass(r.DryG.High))
+			show(r.DryG.Likely), show(r.DryG.Low), show(r.DryG.High))
 		remarks = append(remarks, r.Remarks...)
 	}
 	for _, r := range remarks {

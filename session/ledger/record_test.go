@@ -94,7 +94,7 @@ func TestUnlikelyWeights(t *testing.T) {
 		{session.WeighWet{Batch: "A1", MassG: 170000}, "is the unit right", false},
 		{session.WeighWet{Batch: "A1", MassG: 0.17}, "is the unit right", false},
 		{session.WeighWet{Batch: "Z1", MassG: 170}, "no batch", false},
-		{session.WeighRaw{Batch: "A1", RawG: 200000}, "usually", false},
+		{session.WeighRaw{Batch: "A1", RawG: 200000}, "a batch of 200000 g is out of range: give between 5 g and 2000 g", false},
 		{session.WeighRaw{Batch: "A1", RawG: 1900}, "would add up to 2.15 kg, but the fleece weighs 1.8 kg skirted", false},
 		{session.WeighRaw{Batch: "A1", RawG: 401}, "far from it", true},
 	} {

@@ -38,7 +38,11 @@ func (s System) CheckMassG(g float64, r Range) error {
 	if !s.Ounces() {
 		return r.check(g, per(1), massDecimalsG, "g")
 	}
-	return r.within(g, GPerOz/100, s.MassTyped, func(decimals int) string { return figure(g/GPerOz, decimals, "oz") })
+	step := GPerOz / 10 // as a scale shows them
+	if r.Min < step {
+		step = GPerOz / 100
+	}
+	return r.within(g, step, s.MassTyped, func(decimals int) string { return figure(g/GPerOz, decimals, "oz") })
 }
 
 // CheckMinutes is CheckTempC for a time in min.

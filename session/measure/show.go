@@ -207,7 +207,7 @@ func (s System) massTo(g float64, more int) string {
 		return unknown
 	}
 	if s.Ounces() {
-		if more == 0 && (wholeSteps(g/GPerOz, 8) || wholeSteps(g/GPerOz, 20)) {
+		if more == 0 && (wholeSteps(g, 8) || wholeSteps(g, 20)) {
 			more = 2
 		}
 		return pounds(g, more)
@@ -221,10 +221,28 @@ func (s System) massTo(g float64, more int) string {
 	return figure(g/1000, 2+more, "kg")
 }
 
-// wholeSteps says that v is so many steps of a scale that has parts of them in one; what is
-// worked out hardly ever is.
-func wholeSteps(v, parts float64) bool {
-	return math.Abs(v*parts-math.Round(v*parts)) < 1e-6
+// wholeSteps says that a mass is so many steps of a scale that has parts of them in an ounce;
+// what is worked out hardly ever is. The step of a scale is kept to 0.001 g.
+func wholeSteps(g, parts float64) bool {
+	return math.Abs(g-nearest(g, GPerOz/parts)) <= 0.0005
+}
+
+// MassSpread shows masses in g of a forecast from low to high as finely as that bears, in
+// ounces: to whole ones, halves or quarters.
+func (s System) MassSpread(lowG, highG float64) func(g float64) string {
+	wideOz := (highG - lowG) / GPerOz
+	return func(g float64) string {
+		switch {
+		case !s.Ounces() || wideOz < 0.5:
+		case wideOz < 1:
+			g = nearest(g, GPerOz/4)
+		case wideOz < 4:
+			g = nearest(g, GPerOz/2)
+		default:
+			g = nearest(g, GPerOz)
+		}
+		return s.Mass(g)
+	}
 }
 
 // Step shows the step of a scale: "1 g", "0.125 oz". It is finer than Mass, for an

@@ -158,6 +158,8 @@ func TestCheck(t *testing.T) {
 		{US.CheckVolumeL(12, Range{1, 9}), "3 gal 2 3/4 cups is out of range: give between 4 1/4 cups and 2 gal 1 qt 2 cups"},
 		{Metric.CheckMassG(5, Range{20, 5000}), "5 g is out of range: give between 20 g and 5000 g"},
 		{US.CheckMassG(math.NaN(), Range{0, 4535.9237}), "unknown is out of range: give between 0 oz and 10 lb"},
+		{US.CheckMassG(115*GPerOz, Range{5, 2000}), "7 lb 3 oz is out of range: give between 0.2 oz and 4 lb 6.5 oz"},
+		{US.CheckMassG(115*GPerOz, Range{0.3, 2000}), "7 lb 3 oz is out of range: give between 0.02 oz and 4 lb 6.54 oz"},
 		{CheckMinutes(90, Range{5, 60}), "1 h 30 min is out of range: give between 5 min and 1 h"},
 		{CheckMinutes(60.2, Range{5, 60}), "60.2 min is out of range: give between 5 min and 1 h"},
 	}
@@ -249,6 +251,32 @@ func TestOuncesAsTheScaleHasThem(t *testing.T) {
 		}
 		if got := US.MassTyped(g); got != want && typed != "10.44" {
 			t.Errorf("%s stands in a field as %s", typed, got)
+		}
+	}
+}
+
+// A scale's step is kept to 0.001 g, and reads as it was typed all the same; a forecast is shown no
+// finer than it can be.
+func TestOuncesOfAStepAndOfAForecast(t *testing.T) {
+	for oz, want := range map[float64]string{0.25: "0.25 oz", 0.125: "0.125 oz", 0.05: "0.05 oz", 0.1: "0.1 oz"} {
+		if got := US.Mass(round(oz*GPerOz, 3)); got != want {
+			t.Errorf("a step of %s is shown as %s", want, got)
+		}
+	}
+	for _, c := range []struct {
+		u                 System
+		low, likely, high float64 // oz
+		want              string
+	}{
+		{US, 6.1, 6.7, 7, "6 oz, 6.75 oz, 7 oz"},
+		{US, 3.6, 4.4, 4.9, "3.5 oz, 4.5 oz, 5 oz"},
+		{US, 36.9, 45.5, 57.7, "2 lb 5 oz, 2 lb 14 oz, 3 lb 10 oz"},
+		{US, 4.3, 4.4, 4.6, "4.3 oz, 4.4 oz, 4.6 oz"},
+		{Metric, 3.6, 4.4, 4.9, "102 g, 125 g, 139 g"},
+	} {
+		show := c.u.MassSpread(c.low*GPerOz, c.high*GPerOz)
+		if got := show(c.low*GPerOz) + ", " + show(c.likely*GPerOz) + ", " + show(c.high*GPerOz); got != c.want {
+			t.Errorf("%s, want %s", got, c.want)
 		}
 	}
 }

@@ -49,10 +49,7 @@ func (k Kit) CheckBatchG(g float64) error { return CheckBatchMass(k.Units, g) }
 
 // CheckBatchMass checks the raw weight of one batch, grams, in these units.
 func CheckBatchMass(u measure.System, g float64) error {
-	if err := u.CheckMassG(g, BatchG); err != nil {
-		return fmt.Errorf("a batch of %w, usually %s to %s", err, u.Mass(115), u.Mass(225))
-	}
-	return nil
+	return measure.About("a batch of", u.CheckMassG(g, BatchG))
 }
 
 // AskSpent asks about a fleece of which so little is left that it makes no batch.

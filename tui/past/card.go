@@ -330,12 +330,18 @@ func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
 	case err != nil:
 		say("the rest", err.Error())
 	case ok:
-		say("the rest", fmt.Sprintf("%s raw will give %s (%s to %s), yield %s", u.Mass(f.RawG), u.Mass(f.DryG.Likely), u.Mass(f.DryG.Low), u.Mass(f.DryG.High), partRange(u, f.YieldPart, 0)))
+		say("the rest", fmt.Sprintf("%s raw will give %s, yield %s", u.Mass(f.RawG), massRange(u, f.DryG), partRange(u, f.YieldPart, 0)))
 		for _, r := range f.Remarks {
 			say("", r)
 		}
 	}
 	return out, losses
+}
+
+// massRange is a forecast mass, g.
+func massRange(u measure.System, i yield.Interval) string {
+	show := u.MassSpread(i.Low, i.High)
+	return fmt.Sprintf("%s (%s to %s)", show(i.Likely), show(i.Low), show(i.High))
 }
 
 // partRange is an interval of parts in per cent.

@@ -279,7 +279,8 @@ func (s *dryingScreen) fill() {
 			weighs = u.Mass(x.LastG)
 		}
 		if x.odd == "" {
-			rests = u.Mass(x.Forecast.RestingG.Likely)
+			r := x.Forecast.RestingG
+			rests = u.MassSpread(r.Low, r.High)(r.Likely)
 			about, between = dryAtText(e, x.DryingBatch), dryBetween(e, x.DryingBatch)
 			if x.Overdue(e.Now) {
 				about, between = anyTime, "-"

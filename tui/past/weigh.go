@@ -175,7 +175,7 @@ func (w *weighing) whyStays(x session.DryingBatch) string {
 	}
 	text := fmt.Sprintf("%s: %s, %s.", w.batch, u.Mass(w.massG), why)
 	if r := x.Forecast.RestingG; r.Likely > 0 {
-		text += fmt.Sprintf(" Should settle at about %s (%s to %s). Weigh again %s.", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High), weighText(e, x.WeighAt))
+		text += fmt.Sprintf(" Should settle at about %s. Weigh again %s.", massRange(u, r), weighText(e, x.WeighAt))
 	}
 	return text + w.coarse(x, " ", ".")
 }
@@ -278,7 +278,7 @@ func (w *weighing) tellDrying(insteadG float64) {
 // forecastText says where a drying batch is going.
 func forecastText(e *base.Env, x session.DryingBatch) string {
 	u, r, again := e.Kit.Units, x.Forecast.RestingG, "weigh again "
-	text := fmt.Sprintf("it should settle at about %s (%s to %s)", u.Mass(r.Likely), u.Mass(r.Low), u.Mass(r.High))
+	text := fmt.Sprintf("it should settle at about %s", massRange(u, r))
 	if len(x.Wet) == 0 {
 		text, again = "not weighed yet; "+text, "weigh it "
 	}
