@@ -50,6 +50,7 @@ func TestOwnKit(t *testing.T) {
 		"fill --help":                                     {"115 °F", "45 °F", "60 °F", "4921 ft"},
 		"plan --help":                                     {"1.2 kW", "2 qt", "0 if it never runs out (default none)"},
 		"yield --help":                                    {"1 oz"},
+		"rehearse --no-screen":                            {`"name":"Copper"`, `"event":"day ended"`},
 	} {
 		for _, whose := range [][]string{{"--data", data}, {"--data", "none", "--kit", "kit.json"}} {
 			_, out, errs := says(t, append(strings.Fields(call), whose...)...)

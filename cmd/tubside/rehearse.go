@@ -124,13 +124,19 @@ const mostScript = 2 << 20
 func (r *rehearsal) load() (rehearse.Script, error) {
 	if r.script == "" {
 		demo := rehearse.Demo()
-		if own := demo; r.kit != nil {
-			own.Plan.Kit = *r.kit
-			if _, err := rehearse.Play(own, nil); err == nil { // the tubs will do for it
-				return own, nil
-			}
+		if r.kit == nil {
+			return demo, nil
 		}
-		return demo, nil
+		own := demo
+		own.Plan.Kit = *r.kit
+		if _, err := rehearse.Play(own, nil); err == nil {
+			return own, nil
+		}
+		own = demo.With(*r.kit)
+		if _, err := rehearse.Play(own, nil); err != nil {
+			return own, fmt.Errorf("the invented day does not go with your kit: %w", err)
+		}
+		return own, nil
 	}
 	text, err := readWhole(r.script, "the script", nil, mostScript)
 	if err != nil {
