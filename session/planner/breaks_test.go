@@ -54,19 +54,20 @@ func TestPlannedAroundABreak(t *testing.T) {
 						t.Errorf("%v, %v: %s of %s at %s", n, h, piece.Words(p.Kit), piece.Batch, piece.Start)
 					}
 				}
+				saves := time.Duration(0)
 				for _, piece := range tt.Late() {
 					if len(h) > 1 && n.batches > 12 && !piece.LateWash && piece.Late < 30*time.Minute {
 						continue // around two the search keeps some of many waiting
 					}
 					if slices.Contains(piece.Acts, shed.Lift) && !piece.LateWash && piece.Late < 6*time.Minute {
-						most = 50 * time.Minute // a rinse that soaks for all of the break: worth it for hours of the day alone
+						saves = 75 * time.Minute // a rinse that soaks for all of the break: worth it for hours of the day alone
 						continue
 					}
 					t.Errorf("%v, %v: %s of %s is %s late", n, h, piece.Words(p.Kit), piece.Batch, piece.Late)
 				}
 				longer := tt.Finish.Sub(free.Timetable.Finish)
 				t.Logf("%v %v effort %d: %s longer, gap %.1f %%", n, h, e, longer, 100*tt.Gap())
-				if longer > most {
+				if longer > most-saves {
 					t.Errorf("%v, %v: %s longer", n, h, longer)
 				}
 			}
