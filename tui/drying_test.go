@@ -455,3 +455,14 @@ func TestListsAreDrawnBeside(t *testing.T) {
 		}
 	}
 }
+
+// TestBesideFitsAnyWidth: what the signs beside a list mean is told whole or not at all, however few
+// cells the columns leave.
+func TestBesideFitsAnyWidth(t *testing.T) {
+	p := newPerson(t, true, withPastDay(2))
+	p.press("d")
+	for w := 80; w <= 140; w++ {
+		p.resize(w, 24) // which holds that nothing is cut
+	}
+	p.sees("╍ not weighed")
+}
