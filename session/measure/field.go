@@ -135,7 +135,7 @@ func (s System) massDecimals(g float64) int {
 	switch {
 	case !s.Ounces():
 		return massDecimalsG
-	case wholeSteps(g/GPerOz, 8): // an eighth as a scale has it
+	case wholeSteps(g, 8): // an eighth as a scale has it
 		return massDecimalsOz + 1
 	}
 	return massDecimalsOz
