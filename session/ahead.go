@@ -26,9 +26,14 @@ type BathAhead struct {
 	From                   shed.Lifted // what it was worked out from
 }
 
+// Leaves is how a batch comes from the bath to its next one.
+func (a BathAhead) Leaves() shed.Lifted {
+	return shed.Lifted{Wet: true, Washed: a.From.Washed || a.Step.Kind.Facts().Release, LiftC: a.LiftC, SankC: a.SinkC}
+}
+
 // Lifted is how the tub's batch comes to its next bath.
 func (t TubRun) Lifted() shed.Lifted {
-	return shed.Lifted{Wet: t.LastWet, LiftC: t.LastLiftC, SankC: t.LastSankC}
+	return shed.Lifted{Wet: t.LastWet, Washed: t.Washed, LiftC: t.LastLiftC, SankC: t.LastSankC}
 }
 
 // Comes is how a tub's batch comes to its next bath: as it was lifted, or will be.
@@ -37,7 +42,7 @@ func (d Day) Comes(tub int, now time.Time) shed.Lifted {
 	if t.Phase != shed.ToSink && t.Phase != shed.Soaking {
 		return t.Lifted()
 	}
-	came := shed.Lifted{Wet: true, LiftC: t.Bath.SinkC, SankC: t.Bath.SinkC}
+	came := BathAhead{From: t.Lifted(), Step: t.Bath.Step, LiftC: t.Bath.SinkC, SinkC: t.Bath.SinkC}.Leaves()
 	if end := t.SoakEndAt(now); !end.IsZero() {
 		if c, _ := d.Heat(tub).At(d.liftedBy(end)); measure.Finite(c) {
 			came.LiftC = c
@@ -85,7 +90,7 @@ func (l *LookAhead) Baths(tub int, b shed.Batch, steps []shed.Step, from int, ca
 		}
 		a := l.Bath(tub, b, steps[i], came)
 		out = append(out, a)
-		came = shed.Lifted{Wet: true, LiftC: a.LiftC, SankC: a.SinkC}
+		came = a.Leaves()
 	}
 	return out
 }
@@ -101,7 +106,7 @@ func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) B
 	}
 	d, was := l.Day, l.Day.Tubs[tub]
 	defer func() { l.Day.Tubs[tub] = was }()
-	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []shed.Step{s}, LastWet: came.Wet, LastLiftC: came.LiftC, LastSankC: came.SankC, Cover: d.Plan.Kit.Tubs[tub].Cover}
+	d.Tubs[tub] = TubRun{Batch: b.ID, Steps: []shed.Step{s}, LastWet: came.Wet, Washed: came.Washed, LastLiftC: came.LiftC, LastSankC: came.SankC, Cover: d.Plan.Kit.Tubs[tub].Cover}
 	a := BathAhead{Step: s, From: came, Fill: d.FillWith(tub, l.From), ReleaseMin: math.Inf(1), LongestMin: math.Inf(1)}
 	a.BoilMin = FillBoilMin(d.Plan.Kit, a.Fill)
 	a.SoakMin, a.shortMin = s.SoakMin, min(s.ShortestMin, s.SoakMin)

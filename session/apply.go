@@ -374,7 +374,8 @@ func applyTub(d *Day, r Recorded) {
 	case FleeceLifted:
 		t.endHold(r)
 		t.Bath.LiftedAt, t.Bath.LiftC = r.At, e.ForecastC
-		t.LastLiftC, t.LastSankC, t.LastWet, t.WetSince = e.ForecastC, t.Bath.SinkC, true, r.At
+		t.leave(e.ForecastC, t.Bath.SinkC)
+		t.WetSince = r.At
 		t.WetFrom = t.Bath.Step
 		t.Phase, t.PhaseAt = shed.Draining, r.At
 	case TubDrained:

@@ -130,6 +130,7 @@ type TubRun struct {
 	LastLiftC float64
 	LastSankC float64
 	LastWet   bool
+	Washed    bool      // it has been lifted from a wash
 	Used      shed.Step // whose water is still in the tub that is to be filled; no name: none's
 	WetSince  time.Time // lifted then, and neither in its next bath nor spun; zero: not
 	WetFrom   shed.Step // what it was lifted from

@@ -67,21 +67,21 @@ var scriptedBaths = map[string][]bathRow{
 	"A1": {
 		{"presoak", "North", 20, 20.5, 12.20, nan, 12.55, nan, 8, 0},
 		{"hot wash", "North", 20, 20.1, 65.29, 65.5, 62.18, nan, 8, 7.5},
-		{"first rinse", "North", 15, 15.1, 50.22, nan, 48.51, nan, 7.5, 0},
-		{"second rinse", "North", 12, 12, 49.71, nan, 48.35, nan, 7.25, 0},
+		{"first rinse", "North", 15, 15.1, 50.38, nan, 48.63, nan, 7.5, 0},
+		{"second rinse", "North", 12, 12, 49.98, nan, 48.57, nan, 7.25, 0},
 	},
 	"B1": {
 		{"presoak", "South", 20, 20.5, 12.18, nan, 12.54, nan, 8, 0},
 		{"first hot wash", "South", 20, 22, 65.00, 65, 61.08, nan, 7.9, 8.75},
-		{"second hot wash", "South", 20, 20.1, 64.83, nan, 61.97, nan, 7.95, 8.75},
-		{"first rinse", "South", 15, 15, 50.38, nan, 48.64, nan, 7.5, 0},
-		{"second rinse", "South", 12, 12, 49.98, nan, 48.58, nan, 7.25, 0},
+		{"second hot wash", "South", 20, 20.1, 65.22, nan, 62.28, nan, 7.95, 8.75},
+		{"first rinse", "South", 15, 15, 50.56, nan, 48.78, nan, 7.5, 0},
+		{"second rinse", "South", 12, 12, 50.27, nan, 48.83, nan, 7.25, 0},
 	},
 	"C1": {
 		{"presoak", "Tray", 5, 5.5, 12.24, nan, 12.35, nan, 5, 0},
 		{"hot wash", "Tray", 20, 21, 64.39, nan, 60.60, nan, 5, 5},
-		{"first rinse", "Tray", 15, 15, 50.03, nan, 48.17, nan, 4.75, 0},
-		{"second rinse", "Tray", 12, 12.2, 49.47, nan, 47.94, nan, 4.5, 0},
+		{"first rinse", "Tray", 15, 15, 50.19, nan, 48.29, nan, 4.75, 0},
+		{"second rinse", "Tray", 12, 12.2, 49.71, nan, 48.14, nan, 4.5, 0},
 	},
 }
 

@@ -17,15 +17,22 @@ const GapSlackC = 1.0
 func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
 	t := d.Tubs[tub]
 	b, _ := d.Batch(t.Batch)
-	jPerK = d.Plan.ComesG(b)*cooling.WoolJPerGK + basketJPerK
+	comesG := d.Plan.ComesG(b, t.Washed)
+	jPerK = comesG*cooling.WoolJPerGK + basketJPerK
 	if !t.LastWet {
 		return jPerK, d.Plan.Kit.RoomC // dry from the sack
 	}
-	return jPerK + b.RawG*d.carried(tub)*waterJPerGK, d.emptied(tub)
+	return jPerK + comesG*d.carried(tub)*waterJPerGK, d.emptied(tub)
+}
+
+// leave is the fleece out of its bath, which it left at liftC and went into at sankC.
+func (t *TubRun) leave(liftC, sankC float64) {
+	t.LastWet, t.LastLiftC, t.LastSankC = true, liftC, sankC
+	t.Washed = t.Washed || t.Bath.Step.Kind.Facts().Release
 }
 
 // carried is the water that a tub's fleece brings along from its last bath, for each
-// gram raw.
+// gram that it would be without.
 func (d Day) carried(tub int) float64 {
 	switch b, _ := d.Batch(d.Tubs[tub].Batch); {
 	case !d.Tubs[tub].LastWet:

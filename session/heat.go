@@ -58,7 +58,7 @@ const (
 	readingSdC   = cooling.KitchenReadingSDC
 	fillReadSdC  = cooling.KitchenReadingSDC // fill temperature, taken with it
 	fillGuessSdC = 2.5                       // fill temperature, nobody looked
-	// Water a drained fleece carries along, for each gram raw: pressed loose
+	// Water a drained fleece carries along, for each gram that it would be without: pressed loose
 	// fleece, and locks, which are only let drip (by hand 100-200 % of dry mass).
 	carriedLoose = 1.3
 	carriedLocks = 1.8

@@ -77,12 +77,12 @@ func (d *Day) toNextBath(tub int, load string, now time.Time) (phase shed.Phase,
 	case shed.ToFill:
 		step = t.At
 	case shed.Soaking:
-		t.LastWet, t.LastLiftC, t.LastSankC = true, t.Bath.SinkC, t.Bath.SinkC
+		t.leave(t.Bath.SinkC, t.Bath.SinkC)
 		if end := t.SoakEndAt(now); end.After(now) {
 			at = end
 		}
 	case shed.ToSink:
-		t.LastWet, t.LastLiftC, t.LastSankC = true, t.Bath.FillC, t.Bath.FillC
+		t.leave(t.Bath.FillC, t.Bath.FillC)
 		at = now.Add(measure.Lasting(t.Bath.SoakMin))
 	case shed.Draining:
 	case shed.Idle:

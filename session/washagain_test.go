@@ -110,3 +110,42 @@ func TestWashAgain(t *testing.T) {
 		t.Errorf("after a presoak: %v", said)
 	}
 }
+
+// Behind its first wash a batch is what that leaves of it, in the rinses and washed once more on the same
+// day: it takes less heat from a bath, brings less water along and leaves more room, at the tub as in the plan.
+func TestWashedFleeceIsLighter(t *testing.T) {
+	const rawG, comesG, carried, waterJPerGK, basketJPerK = 200, 200 * (0.45 + 0.60) / 2, 1.3, 4.186, 270
+	washed := func(again bool) *sessiontest.Run {
+		r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.Soaking).Wait(16).Next(0)
+		if again {
+			return r.Do(session.RepeatStep{Tub: 0, Wash: true})
+		}
+		return r.Next(0)
+	}
+	overL := func(r *sessiontest.Run) float64 { // what stands beside the water
+		const muchL = 100
+		return r.Day.OverRimL(0, muchL, 0) - (muchL + r.Day.Tubs[0].Bath.LevelL() - r.Day.Plan.Kit.Tubs[0].CapacityL)
+	}
+	first := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.Soaking)
+	sessiontest.Near(t, "raw in its first wash, L", overL(first), rawG/1000.0, 1e-9)
+	for name, again := range map[string]bool{"the rinse": false, "washed again": true} {
+		r := washed(again)
+		b, _ := r.Day.Batch("A1")
+		step, came := r.Day.Tubs[0].Step(), r.Day.Tubs[0].Lifted()
+		ahead := r.Day.LookAhead().Bath(0, b, step, came)
+		raw := came
+		raw.Washed = false
+		if was := r.Day.LookAhead().Bath(0, b, step, raw); ahead.Fill.AfterC-ahead.Fill.WaterC <= was.Fill.AfterC-was.Fill.WaterC {
+			t.Errorf("%s: planned to fall from %.2f to %.2f °C, raw from %.2f to %.2f", name, ahead.Fill.WaterC, ahead.Fill.AfterC, was.Fill.WaterC, was.Fill.AfterC)
+		}
+		planned := first.Day.LookAhead().Baths(0, b, first.Day.Tubs[0].Steps, 0, shed.Lifted{})
+		if !planned[1].From.Washed || planned[0].From.Washed {
+			t.Errorf("planned: %+v, %+v", planned[0].From, planned[1].From)
+		}
+		r.Until(0, shed.ToSink)
+		changes := r.Day.SinkInto(0, r.Now).Changes
+		sessiontest.Near(t, name+", J/K", changes[len(changes)-1].AddJPerK, comesG*(cooling.WoolJPerGK+carried*waterJPerGK)+basketJPerK, 1e-9)
+		r.Until(0, shed.Soaking)
+		sessiontest.Near(t, name+", L", overL(r), comesG*(1+carried)/1000, 1e-9)
+	}
+}

@@ -135,7 +135,7 @@ func at(l *session.LookAhead, b PlannedBath, hotC float64) session.BathAhead {
 	came := l.Day.Plan.FromBin(batch)
 	before := l.Baths(b.Tub, batch, steps[:min(b.StepIndex, len(steps))], 0, came) // a timetable may be older than the day
 	if n := len(before); n > 0 {                                                   // it is as the plan has it
-		came = shed.Lifted{Wet: true, LiftC: before[n-1].LiftC, SankC: before[n-1].SinkC}
+		came = before[n-1].Leaves()
 	}
 	a := with.Bath(b.Tub, batch, b.Step, came)
 	if boiledL, loads, short := a.Fill.Pour.KettleL, a.Fill.KettleLoads, a.Fill.ShortC; boiledL > 0 && b.StoodMin > with.From.StoodMin {

@@ -93,11 +93,11 @@ func (p Plan) typeOf(b Batch) FleeceType {
 	return Medium
 }
 
-// ComesG is what a batch weighs when it comes to its tub, g: raw, or as it dried before where it
-// is washed again, by what those of its fleece as heavy as it gave on earlier days, which it is
-// among, else by what the others gave, else by what its type gives.
-func (p Plan) ComesG(b Batch) float64 {
-	if b.Raw() {
+// ComesG is what a batch weighs when it comes to a bath, g, without its water: raw, or what is left
+// of it after a first wash, on an earlier day or by washed: by what those of its fleece as heavy as
+// it gave on earlier days, which it is among, else by what the others gave, else by what its type gives.
+func (p Plan) ComesG(b Batch, washed bool) float64 {
+	if b.Raw() && !washed {
 		return b.RawG
 	}
 	rawG, dryG, ownRawG, ownDryG := 0.0, 0.0, 0.0, 0.0

@@ -6,9 +6,10 @@ import (
 )
 
 // Lifted is how a batch comes to its next bath: dry, or wet from a bath that it went
-// into at SankC and left at LiftC, °C; 0 where that is not known.
+// into at SankC and left at LiftC, °C; 0 where that is not known. Washed: a wash has taken the
+// grease and dirt out.
 type Lifted struct {
-	Wet          bool
+	Wet, Washed  bool
 	LiftC, SankC float64
 }
 
