@@ -139,7 +139,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 			on = u.Moment(x.WashedOn, "2 Jan 2006")
 		}
 		b, _ := day.Batch(x.Batch)
-		c.Rows = append(c.Rows, []string{x.Code, on, b.What(x.Batch) + day.WashedMore(b), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})
+		c.Rows = append(c.Rows, []string{x.Code, on, b.What(x.Marked()) + day.WashedMore(b), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})
 	}
 	row(&in, "washed of it", fmt.Sprintf("%s raw, in %s", u.Mass(washedG), measure.Counted(washed, "batch", "batches")))
 	if weighed > 0 {

@@ -266,7 +266,11 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 		case n > 1:
 			where += ", washed " + session.Times(n)
 		}
-		g.Rows = append(g.Rows, []string{shortDay(e, b.At), b.ID, lies, b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
+		mark := b.ID
+		if b.Mark != "" {
+			mark += ", " + b.Mark
+		}
+		g.Rows = append(g.Rows, []string{shortDay(e, b.At), mark, lies, b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
 	}
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "

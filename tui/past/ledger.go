@@ -125,7 +125,7 @@ func (s *FleecesScreen) book() {
 			if code, err := tag.Code(b.Day, b.ID); err == nil {
 				words = append(words, code)
 			}
-			words = append(words, b.Out.Place)
+			words = append(words, b.Out.Place, b.Mark)
 			if tray, ok := s.E.Kit.Tray(b.Tray); ok && b.State() == ledger.Drying {
 				words = append(words, tray.Name)
 			}

@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 )
@@ -62,6 +63,10 @@ func (s *pastScreen) take() {
 		text = append(text, d.Fleeces...)
 		for _, r := range d.Rows {
 			text = append(text, r.Part, r.Out.String(), r.Out.Place)
+			if r.State() > ledger.Presoaked { // what has a bag
+				code, _ := tag.Code(d.ID, r.ID)
+				text = append(text, r.ID, code, r.Mark)
+			}
 		}
 		s.texts[i] = strings.ToLower(strings.Join(text, " "))
 	}
@@ -148,7 +153,7 @@ func (s *pastScreen) Place() string {
 	}
 	lines := s.head(t, s.W, len(s.days), len(s.E.Record.Days))
 	if len(s.days) == 0 {
-		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, or how a batch came out. Esc shows all.", s.W)...))
+		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, or how a batch came out, a bag's code. Esc shows all.", s.W)...))
 	}
 	return s.Draw(append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...))
 }

@@ -87,7 +87,7 @@ func place(c *ledger.Card, head string) any {
 		return aDay{&c.DryAt}
 	case "day":
 		return aName{&c.Day}
-	case "batch":
+	case "batch", "mark": // the table has both, and the mark behind
 		return aName{&b.Card.Mark}
 	case "fleece":
 		return aName{&f.ID}
@@ -119,7 +119,7 @@ func place(c *ledger.Card, head string) any {
 		return aCode{&c.Code}
 	case "washed_again_from":
 		return aCode{&c.Again}
-	case "clip_year":
+	case "clip_year", "year":
 		return aCount{&f.Year, 1950, 2200}
 	case "locks_layers":
 		return aCount{&b.Layers, 1, 20}
@@ -290,7 +290,7 @@ func (r CardReader) checkHeads(heads []string) (byBase map[string]string, bad []
 			if near := nearest(h); near != "" {
 				tell(h, "there is no such column: name it %s, or take it out", near)
 			} else {
-				tell(h, "there is no such column: take it out, or name it as `tubside export --csv` does (washed_on, animal, farm, raw_g, dry_g, …)")
+				tell(h, "there is no such column: take it out, or name it as one of %s", takenHeads())
 			}
 		case byBase[base] != "":
 			tell(h, "there are two columns for %s: leave one", base)
@@ -303,6 +303,13 @@ func (r CardReader) checkHeads(heads []string) (byBase map[string]string, bad []
 		}
 	}
 	return byBase, bad
+}
+
+// takenHeads lists the columns that a card takes.
+func takenHeads() string {
+	return strings.Join(slices.DeleteFunc(append(Columns(), "note"), func(head string) bool {
+		return place(new(ledger.Card), head) == notTaken{}
+	}), ", ")
 }
 
 // nearest is the column that a mistyped name is one slip away from; "" for none. Of those with

@@ -107,6 +107,7 @@ var columns = []column[Row]{
 	{"tub", func(r Row) string { return harmless(r.Tub) }},
 	{"entered_later", func(r Row) string { return yes(r.Card) }},
 	{"place", func(r Row) string { return harmless(r.Fate.Out.Place) }},
+	{"mark", func(r Row) string { return harmless(r.Batch.Card.Mark) }},
 }
 
 // again is the code that a batch had before it was washed again, "" for any other.

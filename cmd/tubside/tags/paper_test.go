@@ -380,7 +380,7 @@ func TestFromDay(t *testing.T) {
 	zone := time.FixedZone("east", 9*3600)
 	d := session.Day{StartedAt: washed.Add(-8 * time.Hour),
 		Plan: shed.Plan{Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", Farm: "Ninefold Farm", Year: 2026, Notes: "soft"}},
-			Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: shed.Locks, Part: "britch", Layers: 2}, {ID: "A2", FleeceID: "f1", RawG: 100}, {ID: "A3", FleeceID: "f1", RawG: 90}, {ID: "A4", FleeceID: "f1", RawG: 80}},
+			Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 200, Form: shed.Locks, Part: "britch", Layers: 2}, {ID: "A2", FleeceID: "f1", RawG: 100, Card: shed.Card{Mark: "bag 1"}}, {ID: "A3", FleeceID: "f1", RawG: 90}, {ID: "A4", FleeceID: "f1", RawG: 80}},
 			Kit:     shed.Kit{Trays: []shed.Tray{{ID: "r1", Name: "tower", Places: 1, Layers: 4}}}},
 		Fate: map[string]session.Fate{"A1": {LoadedAt: washed.Add(-2 * time.Hour), SunkAt: washed.Add(-time.Hour), RackedAt: washed, DryG: 120},
 			"A2": {SunkAt: washed.Add(-8 * time.Hour)}, "A3": {LoadedAt: washed.Add(-time.Hour)}, "A4": {RackedAt: washed}}}
@@ -391,7 +391,7 @@ func TestFromDay(t *testing.T) {
 	if g := got[0]; g.Code != "001J" || g.Fleece != "Bramble" || g.DryG != 120 || g.Note != "soft" || g.washed(measure.Metric) != "washed 14 Jun 2026" || g.YieldPart() != 0.6 {
 		t.Errorf("%+v", g)
 	}
-	if g := got[1]; g.washed(measure.Metric) != "washed 13 Jun 2026" || g.YieldPart() != 0 {
+	if g := got[1]; g.washed(measure.Metric) != "washed 13 Jun 2026" || g.clean().batch() != "batch A2, bag 1, loose" || g.YieldPart() != 0 {
 		t.Errorf("%+v", g)
 	}
 	if g := got[2]; g.Batch != "A4" || g.washed(measure.Metric) != "" { // laid on the rack as it was

@@ -29,6 +29,7 @@ type Tag struct {
 	Farm     string
 	Year     int // of clip
 	Batch    string
+	Mark     string // what its own card or bag calls it; "": the same
 	Form     shed.Form
 	Part     string // of the fleece
 	Layers   int    // of locks; 0: not counted
@@ -70,7 +71,7 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 			code = ""
 		}
 		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
-		out = append(out, Tag{Washes: washes(d, b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Form: b.Form, Part: b.Part, Layers: b.Layers,
+		out = append(out, Tag{Washes: washes(d, b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Mark: b.Card.Mark, Form: b.Form, Part: b.Part, Layers: b.Layers,
 			RawG: b.RawG, DryG: fate.DryG, WashedOn: fate.WashedAt().In(zone), Note: f.Notes, More: details(d, f, b, fate),
 			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
@@ -110,6 +111,7 @@ func (t Tag) clean() Tag {
 	const name, note = 80, 400
 	t.Code, t.Batch = measure.CleanText(t.Code, name), measure.CleanText(t.Batch, name)
 	t.Fleece, t.Farm = measure.CleanText(t.Fleece, name), measure.CleanText(t.Farm, name)
+	t.Mark = measure.CleanText(t.Mark, name)
 	t.Part, t.Washes = measure.CleanText(t.Part, name), measure.CleanText(t.Washes, name)
 	t.Note = measure.CleanText(t.Note, note)
 	more := make([]Detail, 0, len(t.More))
@@ -135,8 +137,16 @@ func (t Tag) origin() string {
 	return fmt.Sprintf("%s, clip of %d", t.Farm, t.Year)
 }
 
+// Marked is the batch with its own mark behind it.
+func (t Tag) Marked() string {
+	if t.Mark == "" {
+		return t.Batch
+	}
+	return t.Batch + ", " + t.Mark
+}
+
 func (t Tag) batch() string {
-	return shed.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What("batch " + t.Batch)
+	return shed.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What("batch " + t.Marked())
 }
 
 func (t Tag) washed(u measure.System) string {
