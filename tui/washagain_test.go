@@ -65,7 +65,7 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	p.press("w")
 	p.says("A1 is there already, to be washed again")
 	p.press("esc", "esc", "esc", "p")
-	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left")
+	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "A1 is A1 of 14 Mar 2026 again: bag 001J")
 	p.press("enter")
 	p.resize(80, 40)
 	p.sees("Form", "Part of the fleece", "all of the usual dose")
@@ -86,19 +86,28 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 // TestOldWashFormUnsaid: nobody said how the wool of an old wash lay, until it is washed again.
 func TestOldWashFormUnsaid(t *testing.T) {
 	p := newPerson(t, true, withRecord)
-	p.press("d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "ctrl+s")
+	p.press("d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "enter", "enter")
+	p.types("Blue 7")
+	p.press("ctrl+s")
 	p.settled()
 	d, err := p.journal.Day(3)
 	if err != nil || d.Plan.Batches[0].Form != shed.FormUnsaid {
 		t.Errorf("%v: %+v", err, d.Plan.Batches)
 	}
-	p.press("esc", "end", "enter")
+	p.press("esc", "/")
+	for _, of := range []string{"003P", "blue 7"} { // its code, its own mark
+		p.types(of)
+		p.sees("(1 of 3)", "2024")
+	}
+	p.press("enter", "enter")
 	p.sees("A1  Curly, Invented Hill, 200 g raw;")
 	p.press("h", "x", "w")
 	p.says("A1 is in the plan of the next day, to be washed again")
 	if b := p.app.env.Planned.Plan.Batches; len(b) != 1 || b[0].Form != shed.Loose {
 		t.Errorf("%+v", b)
 	}
+	p.press("esc", "esc", "esc", "esc", "p")
+	p.sees("A1 is A1 of 1 Jun 2024 again: bag 003P, Blue 7")
 }
 
 // TestPartIsNoWeight: a bare number for a part is asked about, and stands when it is given again.

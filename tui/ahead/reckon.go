@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
@@ -144,6 +145,11 @@ func (s *PlanScreen) totals() []draw.Para {
 	if over := s.tooMuch(); over != "" {
 		add(2, draw.Told(t.Warn, over, s.W))
 	}
+	for _, b := range p.Batches {
+		if bag := s.bagOf(b); bag != "" {
+			add(3, draw.Told(t.Text, bag, s.W))
+		}
+	}
 	for i, f := range p.Fleeces {
 		n, again, g, leftG := 0, 0, ledger.PlannedG(p.Batches, f.ID, ""), s.stock.WholeG(f)
 		for _, b := range p.Batches {
@@ -165,4 +171,23 @@ func (s *PlanScreen) totals() []draw.Para {
 		add(4, draw.Told(t.Faint, text, s.W))
 	}
 	return out
+}
+
+// bagOf says what a batch that is washed again was, and which bag to fetch; "" of any other.
+func (s *PlanScreen) bagOf(b shed.Batch) string {
+	for _, d := range s.E.Record.Days {
+		for _, r := range d.Rows {
+			if b.Again == (shed.Earlier{Day: d.ID, Batch: r.ID}) {
+				text := fmt.Sprintf("%s is %s of %s again: bag ", b.ID, r.ID, s.E.Kit.Units.Moment(d.StartedAt.In(s.E.Zone()), "2 Jan 2006"))
+				code, _ := tag.Code(d.ID, r.ID)
+				for _, more := range []string{r.Mark, r.Out.Place} {
+					if more != "" {
+						code += ", " + more
+					}
+				}
+				return text + code
+			}
+		}
+	}
+	return ""
 }
