@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -225,6 +226,17 @@ func (s System) massTo(g float64, more int) string {
 // what is worked out hardly ever is. The step of a scale is kept to 0.001 g.
 func wholeSteps(g, parts float64) bool {
 	return math.Abs(g-nearest(g, GPerOz/parts)) <= 0.0005
+}
+
+// WrittenStepG is the step that masses in g were written down in, where it is in ounces: to
+// halves, quarters, tenths or eighths; 0 if it was not.
+func WrittenStepG(masses ...float64) float64 {
+	for _, parts := range []float64{2, 4, 10, 8} {
+		if !slices.ContainsFunc(masses, func(g float64) bool { return !wholeSteps(g, parts) }) {
+			return GPerOz / parts
+		}
+	}
+	return 0
 }
 
 // MassSpread shows masses in g of a forecast from low to high as finely as that bears, in

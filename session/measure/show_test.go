@@ -263,6 +263,14 @@ func TestOuncesOfAStepAndOfAForecast(t *testing.T) {
 			t.Errorf("a step of %s is shown as %s", want, got)
 		}
 	}
+	for want, oz := range map[float64][2]float64{GPerOz / 2: {11.5, 6.5}, GPerOz / 4: {11.25, 6.5}, GPerOz / 10: {11.3, 6.5}, GPerOz / 8: {11.125, 6.5}, 0: {11.33, 6.5}} {
+		if got := WrittenStepG(oz[0]*GPerOz, oz[1]*GPerOz); got != want {
+			t.Errorf("%v oz were written in steps of %v g, not %v", oz, got, want)
+		}
+	}
+	if got := WrittenStepG(200, 115); got != 0 {
+		t.Errorf("grams pass for ounces in steps of %v g", got)
+	}
 	for _, c := range []struct {
 		u                 System
 		low, likely, high float64 // oz

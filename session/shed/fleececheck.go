@@ -186,11 +186,16 @@ func (f Fleece) checkRecord(u measure.System) error {
 }
 
 // YieldBatch is a batch with its dry weight for the arithmetic. Where nobody
-// said on which scale the raw weight was read, it counts as the same one.
+// said on which scale the raw weight was read, it counts as the same one; of no scale the figures
+// themselves say how finely they were read.
 func (b Batch) YieldBatch(dryG float64, dry Scale) yield.Batch {
 	raw := b.RawScale
 	if raw == (Scale{}) {
 		raw = dry
+	}
+	if raw.StepG == 0 && dry.StepG == 0 {
+		raw.StepG = measure.WrittenStepG(b.RawG, dryG)
+		dry.StepG = raw.StepG
 	}
 	return yield.Batch{RawG: b.RawG, DryG: dryG, RawStepG: raw.StepG, DryStepG: dry.StepG, RawScale: raw.Name, DryScale: dry.Name, Part: PartKey(b.Part)}
 }
