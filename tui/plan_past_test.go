@@ -155,11 +155,11 @@ func TestOldWashesAddUp(t *testing.T) {
 	p.resize(120, 40)
 	p.press("d", "a")
 	p.press(strings.Split("2025-06-01", "")...)
-	p.press("enter", "enter", "9", "0", "0", "ctrl+s")
+	p.press("enter", "enter", "9", "0", "0", "ctrl+s", "ctrl+s") // asked about: the clip is of 2026
 	p.says("A1 of 1 Jun 2025 is saved")
 	p.press("esc", "a")
 	p.press(strings.Split("2025-06-08", "")...)
-	p.press("enter", "enter", "6", "0", "0", "ctrl+s")
+	p.press("enter", "enter", "6", "0", "0", "ctrl+s", "ctrl+s")
 	p.says("A1 of 8 Jun 2025 is saved")
 	p.press("enter", "9", "0", "0", "ctrl+s")
 	p.says("only 500 g of it is not washed: 900 g is more")

@@ -163,17 +163,17 @@ func storybook() []tale {
 	card := []string{"d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "enter", "1", "1", "0", "enter", "B", "7", "enter", "down", "enter", "s", "o", "f", "t"}
 	row("past-old-wash", "Day it was washed", false, record, "d", "a")
 	row("past-old-wash-batch", "How it came out", false, record, card...)
-	row("past-old-wash-saved", "Another batch", false, record, append(slices.Clone(card), "ctrl+s")...)
+	row("past-old-wash-saved", "Another batch", false, record, append(slices.Clone(card), "ctrl+s", "ctrl+s")...) // asked about: the clip is of 2026
 	out = append(out, tale{"fleece-cards", "1 not weighed", false, func(t *testing.T) *App {
 		p := newPerson(t, true, withFleeces)
-		p.press("d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "ctrl+s")
+		p.press("d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "ctrl+s", "ctrl+s")
 		p.settled()
 		p.press("esc", "esc", "f", "enter")
 		return p.app
 	}})
 	out = append(out, tale{"review-card", "later from a card", true, func(t *testing.T) *App {
 		p := newPerson(t, true, withRecord)
-		p.press(append(slices.Clone(card), "ctrl+s")...)
+		p.press(append(slices.Clone(card), "ctrl+s", "ctrl+s")...)
 		p.settled()
 		p.press("esc", "end", "enter")
 		return p.app

@@ -89,6 +89,8 @@ func TestOldWashFormUnsaid(t *testing.T) {
 	p.press("d", "a", "2", "0", "2", "4", "-", "0", "6", "-", "0", "1", "enter", "enter", "2", "0", "0", "enter", "enter")
 	p.types("Blue 7")
 	p.press("ctrl+s")
+	p.says("1 Jun 2024 is before Curly, Invented Hill was shorn, 2026. Is the day right?")
+	p.press("ctrl+s")
 	p.settled()
 	d, err := p.journal.Day(3)
 	if err != nil || d.Plan.Batches[0].Form != shed.FormUnsaid {

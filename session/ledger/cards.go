@@ -166,13 +166,29 @@ func (s Shelf) there(c Card, taken map[shed.Earlier]bool) (all []BookedBatch, sa
 func sameG(a, b float64) bool { return a-b < 0.011 && b-a < 0.011 }
 
 // Ask asks about a card of whose fleece the record has a batch on that day already, but for one
-// more of a day that is being entered, and about one of more than is left of its fleece.
+// more of a day that is being entered, and about one of more than is left of its fleece, or of a
+// day before that was shorn.
 func (s Shelf) Ask(c Card, more bool) error {
+	early := s.askShorn(c)
 	if err := s.ask(c, nil); err != nil && !more {
-		return err
+		return shed.Together(early, err)
 	}
 	left := StockOf([]shed.Fleece{c.Fleece}, s.Days).WholeG(c.Fleece)
-	return s.askLeft(c, left)
+	return shed.Together(early, s.askLeft(c, left))
+}
+
+// askShorn asks about a card of a day before its fleece was shorn.
+func (s Shelf) askShorn(c Card) error {
+	u, f, on := s.Kit.Units, c.Fleece, c.On.In(s.Zone)
+	shorn := f.ShornOn()
+	day, err := u.ParseDay(shorn, s.Zone)
+	if err != nil { // its year alone is known
+		day = time.Date(f.Year, 1, 1, 0, 0, 0, 0, s.Zone)
+	}
+	if shorn == "" || err != nil && f.Year == 0 || !on.Before(day) {
+		return nil
+	}
+	return shed.Unlikelyf("%s is before %s was shorn, %s. Is the day right?", u.Moment(on, "2 Jan 2006"), f.Title(), shorn)
 }
 
 // askLeft asks about a card of more than is left of its fleece, g.
@@ -389,6 +405,9 @@ func (t *taking) ask(c Card) {
 	}
 	if err != nil && !t.sure {
 		t.bad(c, "raw", err)
+	}
+	if err := t.askShorn(c); err != nil && !t.sure {
+		t.bad(c, "washed_on", err)
 	}
 }
 

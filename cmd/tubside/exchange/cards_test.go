@@ -154,7 +154,7 @@ func TestTableCountsRawOnce(t *testing.T) {
 func TestCardsSayNoMore(t *testing.T) {
 	t.Parallel()
 	s := newStore(t)
-	took(t, s, []byte("washed_on,animal,raw_g,washes,form\n2024-06-01,Moss,200,,\n2024-06-02,Moss,200,1,loose\n2024-06-03,Moss,200,2,Locks\n"))
+	took(t, s, []byte("washed_on,animal,raw_g,washes,form,mark,year\n2024-06-01,Moss,200,,,bag 1,2024\n2024-06-02,Moss,200,1,loose,,2024\n2024-06-03,Moss,200,2,Locks,A1,2024\n"))
 	var b bytes.Buffer
 	if err := WriteCSV(&b, s, time.UTC); err != nil {
 		t.Fatal(err)
@@ -163,7 +163,7 @@ func TestCardsSayNoMore(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for head, want := range map[string][]string{"washes": {"", "1", "2"}, "form": {"", "loose", "locks"}} {
+	for head, want := range map[string][]string{"washes": {"", "1", "2"}, "form": {"", "loose", "locks"}, "mark": {"bag 1", "", ""}, "clip_year": {"2024", "2024", "2024"}} {
 		var got []string
 		for _, row := range rows[1:] {
 			got = append(got, row[slices.Index(rows[0], head)])
@@ -182,7 +182,7 @@ func TestBadCards(t *testing.T) {
 	for _, c := range []struct{ table, want string }{
 		{"", "the file is empty"},
 		{head, "its heads alone"},
-		{"washed_on,animal,raw_g,wieght\n", "line 1, wieght: there is no such column: take it out, or name it as"},
+		{"washed_on,animal,raw_g,wieght\n", "line 1, wieght: there is no such column: take it out, or name it as one of day, washed_on, code, batch, fleece, animal, farm, clip_year,"},
 		{"washed_on,animal\n2024-06-01,Moss\n", "line 1, raw: the column is missing"},
 		{"washed_on,animal,raw_g,raw\n2024-06-01,Moss,200,200\n", "line 1, raw: there are two columns for raw"},
 		{"washed_on,animal,raw_g,\n", "line 1, column 4: it has no name"},
@@ -206,6 +206,7 @@ func TestBadCards(t *testing.T) {
 		{head + "2024-06-01,Moss,200,110,fluffy,,\n", "line 2, came_out: \"fluffy\" is not what is found: use one of clean, still waxy"},
 		{head + "2024-06-01,Moss,200,110,,001K,\n", "line 2, washed_again_from: \"001K\" is not quite a code"},
 		{head + "2024-06-01,Moss,200,110,,001J,900\n", "line 2, washed_again_from: no earlier day of this file has the code 001J"},
+		{"washed_on,animal,raw_g,clip_year\n2023-12-31,Moss,200,2024\n", "line 2, washed_on: 31 Dec 2023 is before Moss was shorn, 2024. Is the day right?"},
 		{head + "2024-06-01,Moss,200,110,,,300\n2024-06-02,Moss,150,80,,,300\n", "line 3, raw_g: Moss weighs 300 g, and only 100 g of it is not washed"},
 	} {
 		cards, bad, err := CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(c.table))
