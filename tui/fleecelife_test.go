@@ -20,7 +20,7 @@ func TestFleeceLife(t *testing.T) {
 	}
 	p.sees("Where from, where to")
 	p.everySize()
-	for _, text := range []string{"Invented Longwool", "14 May", "35"} {
+	for _, text := range []string{"Invented Longwool", "14 May", "€35"} {
 		p.types(text)
 		p.press("enter")
 	}

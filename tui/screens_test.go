@@ -455,7 +455,7 @@ func TestKitBehindTheTubs(t *testing.T) {
 	p.types("x")
 	p.press("ctrl+s")
 	p.says("is not a number")
-	p.press("backspace", "backspace", "2", ".", "5", "ctrl+s")
+	p.press("backspace", "backspace", "2", ".", "5", " ", "€", "ctrl+s")
 	if got := p.ledger.HasKit.Prices.PerM3; got != 2.5 {
 		t.Fatalf("water costs %g", got)
 	}

@@ -20,3 +20,12 @@ func TestTankCost(t *testing.T) {
 		t.Error("a price of gas is one")
 	}
 }
+
+// An amount is read without the sign or the letters of its money.
+func TestBareMoney(t *testing.T) {
+	for text, want := range map[string]string{"$65": "65", "65 $": "65", " € 1.20": "1.20", "65 kr": "65", "KR 65": "65", "65": "65", "65 kg": "65 kg", "": ""} {
+		if got := (Prices{MoneyWords: "kr"}).Bare(text); got != want {
+			t.Errorf("%q is %q, want %q", text, got, want)
+		}
+	}
+}

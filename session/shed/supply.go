@@ -3,6 +3,8 @@ package shed
 import (
 	"fmt"
 	"math"
+	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"fleece.example/tubside/cooling"
@@ -245,6 +247,16 @@ func DoseWhy(wax Level) string {
 	case Average:
 	}
 	return ""
+}
+
+// Bare is an amount of money as it was typed, without its sign or its letters.
+func (p Prices) Bare(text string) string {
+	sign := func(r rune) bool { return unicode.Is(unicode.Sc, r) || r == ' ' }
+	text = strings.TrimFunc(text, sign)
+	if own := strings.ToLower(p.MoneyWords); own != "" {
+		text = strings.TrimSuffix(strings.TrimPrefix(strings.ToLower(text), own), own)
+	}
+	return strings.TrimFunc(text, sign)
 }
 
 // Money shows an amount: "1.20 EUR", "$1.20".

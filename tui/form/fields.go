@@ -127,6 +127,13 @@ func (q Quantity) OrNone() Quantity {
 	return q
 }
 
+// InMoney is a quantity of money, of which a sign before or behind is read over.
+func (q Quantity) InMoney(p *shed.Prices) Quantity {
+	parse := q.Parse
+	q.Parse = func(u measure.System, s string) (float64, error) { return parse(u, p.Bare(s)) }
+	return q
+}
+
 // number is a field for a figure. It is stored in into when the field is left;
 // a figure that nobody edited stays exactly what it was.
 type number struct {
@@ -263,12 +270,13 @@ func HourField(u measure.System, label, why string, into *int, example, high int
 		case !ok:
 			return fmt.Errorf("\"%s\" is not an hour of the day: give one such as 7, 19 or 7 pm", text)
 		case min%60 != 0:
-			return fmt.Errorf("\"%s\" isn't a full hour: give %d:00 or %d:00", text, min/60, (min/60+1)%(high+1))
+			return fmt.Errorf("\"%s\" isn't a full hour: give %s or %s", text, fullHour(u, min/60), fullHour(u, (min/60+1)%(high+1)))
 		}
 		*into = min / 60
 		return nil
 	})
-	x.Units = func(u measure.System) {
+	x.Units = func(now measure.System) {
+		u = now
 		if x.Why = fmt.Sprintf(why, u.Hour(example)); !x.dirty() {
 			x.in.SetValue(u.Hour(*into))
 			x.original = x.Value()
@@ -276,6 +284,14 @@ func HourField(u measure.System, label, why string, into *int, example, high int
 	}
 	x.Units(u)
 	return x
+}
+
+// fullHour is an hour as HourField reads it.
+func fullHour(u measure.System, h int) string {
+	if u&measure.Twelve != 0 {
+		return u.Hour(h)
+	}
+	return fmt.Sprintf("%d:00", h)
 }
 
 // CheckedField asks for a text that check reads and stores.

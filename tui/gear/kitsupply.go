@@ -91,10 +91,10 @@ func TankPage(k *shed.Kit) *form.Page {
 func pricesPage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: "Prices", Fields: []*form.Field{
 		form.WordsField("Your money", "its sign or letters; goes beside the sums", &k.Prices.MoneyWords, 8, ""),
-		form.NumberField(k.Units, waterPrice, "Water", "0 leaves it out", &k.Prices.PerM3, form.KitCheck(shed.Kit.CheckPrice)),
-		form.NumberField(k.Units, powerPrice, "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, form.KitCheck(shed.Kit.CheckPrice)),
-		form.NumberField(k.Units, gasPrice, "Gas", "if it heats the tank; 0 if electricity does", &k.Prices.PerKWhGas, form.KitCheck(shed.Kit.CheckPrice)),
-		form.NumberField(k.Units, scourPrice, "Scour", "0 leaves it out", &k.Prices.PerLScour, form.KitCheck(shed.Kit.CheckPrice)),
+		form.NumberField(k.Units, waterPrice.InMoney(&k.Prices), "Water", "0 leaves it out", &k.Prices.PerM3, form.KitCheck(shed.Kit.CheckPrice)),
+		form.NumberField(k.Units, powerPrice.InMoney(&k.Prices), "Electricity", "heats tank and kettle; 0 leaves it out", &k.Prices.PerKWh, form.KitCheck(shed.Kit.CheckPrice)),
+		form.NumberField(k.Units, gasPrice.InMoney(&k.Prices), "Gas", "if it heats the tank; 0 if electricity does", &k.Prices.PerKWhGas, form.KitCheck(shed.Kit.CheckPrice)),
+		form.NumberField(k.Units, scourPrice.InMoney(&k.Prices), "Scour", "0 leaves it out", &k.Prices.PerLScour, form.KitCheck(shed.Kit.CheckPrice)),
 	}}
 }
 
