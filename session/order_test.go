@@ -30,6 +30,7 @@ var fileOrder = map[string]string{
 // TestFilesBuildOnEachOther: an arrow that runs up is a knot for whoever reads from the
 // beginning.
 func TestFilesBuildOnEachOther(t *testing.T) {
+	t.Parallel()
 	arrows := 0
 	for room, order := range fileOrder {
 		arrows += arrowsBetweenFiles(t, room, strings.Fields(order))

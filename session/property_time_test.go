@@ -55,6 +55,7 @@ func TestLateTickComesToTheSame(t *testing.T) {
 
 // Looking at a day does nothing to it, and time alone moves no forecast.
 func TestTimeAloneChangesOnlyAlarms(t *testing.T) {
+	t.Parallel()
 	long.Check(t, 40, func(t *rapid.T) {
 		r := anyRun(t)
 		before := bare(r.Day)

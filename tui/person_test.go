@@ -307,11 +307,16 @@ func (p *person) resize(w, h int) {
 	p.send(tea.WindowSizeMsg{Width: w, Height: h})
 }
 
-// settled waits until everything is written.
+// savedMsg is what the app is told where nobody listens any more: a screen that had read
+// the record before that reads it again.
+type savedMsg struct{}
+
+// settled waits until everything is written, and seen to be.
 func (p *person) settled() {
 	p.t.Helper()
 	for range 200 {
 		if p.app.env.Saving() == 0 {
+			p.send(savedMsg{})
 			return
 		}
 		time.Sleep(20 * time.Millisecond)

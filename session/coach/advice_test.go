@@ -85,6 +85,7 @@ func TestReadBelow(t *testing.T) {
 // temperature it is not "may be", what cannot warm it is not offered, nothing
 // lasts a soak that is over, and the best is to lift then.
 func TestWhatHelpsStaysTrue(t *testing.T) {
+	t.Parallel()
 	cases := map[string]func(*sessiontest.Run){
 		"left alone":          func(*sessiontest.Run) {},
 		"read each half hour": func(r *sessiontest.Run) { readAsItIs(r, 30) },

@@ -83,6 +83,7 @@ func livesLate(t *testing.T, p shed.Plan, lateMin float64, look func(r *sessiont
 // A boil that is due stays due, and the first, until the kettle is on; what its tub says
 // agrees with the list, and a fill that waits for a kettle nobody has put on counts no minutes.
 func TestDueKettleStaysDue(t *testing.T) {
+	t.Parallel()
 	boils := 0
 	for _, tubs := range []int{3, 2, 1}[:long.Of(1, 3)] {
 		for _, tankL := range []float64{0, 60}[:long.Of(1, 2)] {

@@ -74,9 +74,10 @@ func livesBy(t *testing.T, p shed.Plan, slow float64, look func(r *sessiontest.R
 
 // Who follows the list finds no fleece hanging past its limit in a break that was planned.
 func TestNoHotFleeceHangsInABreak(t *testing.T) {
+	t.Parallel()
 	breaks, hung := 0, 0
 	for i, tubs := range []int{1, 3, 2}[:long.Of(2, 3)] {
-		for from := 9 * 60; from <= 10*60+30; from += long.Of(30, 15) {
+		for from := 9 * 60; from <= 10*60+30; from += long.Of(45, 15) {
 			for _, slow := range []float64{1, 1.4}[i%2 : long.Of(i%2+1, 2)] {
 				p := sessiontest.ThreeTubs(func(p *shed.Plan) {
 					p.Kit.Tubs, p.Batches, p.Break = p.Kit.Tubs[:tubs], p.Batches[:tubs], shed.Breaks{{FromMin: from, ToMin: from + 45}}
@@ -106,6 +107,7 @@ func TestNoHotFleeceHangsInABreak(t *testing.T) {
 // A presoak in cool water may lie through a break: while there is time for it before that it is
 // called for, and stays so from minute to minute.
 func TestAPresoakWaitsForNoBreak(t *testing.T) {
+	t.Parallel()
 	seen := 0
 	p := sessiontest.ThreeTubs(func(p *shed.Plan) {
 		p.Batches, p.Break = append(p.Batches, p.Batches[:long.Of(2, 3)]...), shed.Breaks{{FromMin: 10*60 + 30, ToMin: 11*60 + 15}}
@@ -219,6 +221,7 @@ func TestOneTimeForALiftInABreak(t *testing.T) {
 
 // What is late as somebody is away is so because of what the plan calls it.
 func TestLateBecauseOfABreakOrQuietHours(t *testing.T) {
+	t.Parallel()
 	for want, plan := range map[string]func(p *shed.Plan, h shed.Hours){
 		"break":       func(p *shed.Plan, h shed.Hours) { p.Break = shed.Breaks{h} },
 		"quiet hours": func(p *shed.Plan, h shed.Hours) { *p = p.WithQuiet(h) },

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -27,17 +28,25 @@ type moment struct {
 
 // slowDays are the days lived through so far, by how slow the person was: a day is lived
 // once, however many tests look at it.
-var slowDays = map[int][]moment{}
+var (
+	slowDays   = map[int][]moment{}
+	slowDaysMu sync.Mutex
+)
 
 // slowDay looks at a day of five batches whose person lets so many half minutes pass
 // before each deed, and at the list, each half minute. Where each deed takes long they
 // are two, unless the tests run at length.
 func slowDay(t *testing.T, slow int, look func(d session.Day, now time.Time, acts []coach.NextAct, deed int)) {
 	t.Helper()
-	if slowDays[slow] == nil {
-		slowDays[slow] = liveSlowly(t, slow)
+	lived := func() []moment {
+		slowDaysMu.Lock()
+		defer slowDaysMu.Unlock()
+		if slowDays[slow] == nil {
+			slowDays[slow] = liveSlowly(t, slow)
+		}
+		return slowDays[slow]
 	}
-	for _, m := range slowDays[slow] {
+	for _, m := range lived() {
 		look(m.day, m.now, m.acts, m.deed)
 	}
 }
@@ -113,6 +122,7 @@ func TestLimitsStay(t *testing.T) {
 
 // What is to spare runs out to the limit that comes first, and says which.
 func TestSpareSaysItsLimit(t *testing.T) {
+	t.Parallel()
 	seen := map[coach.Limit]int{}
 	for _, slow := range long.Of([]int{12}, []int{2, 12}) {
 		slowDay(t, slow, func(d session.Day, now time.Time, acts []coach.NextAct, _ int) {
@@ -159,6 +169,7 @@ func TestSpareSaysItsLimit(t *testing.T) {
 // Among what can be done now the least time to spare comes first, and an open bath
 // that waits for its fleece before lifts that have more than two minutes.
 func TestLeastToSpareComesFirst(t *testing.T) {
+	t.Parallel()
 	for _, slow := range []int{2, 12} {
 		seen := 0
 		slowDay(t, slow, func(_ session.Day, now time.Time, acts []coach.NextAct, _ int) {
@@ -233,6 +244,7 @@ var zero time.Time
 
 // There is one kettle: no more than one boil is to be put on now.
 func TestOneBoilAtATime(t *testing.T) {
+	t.Parallel()
 	seen := 0
 	for _, slow := range []int{2, 12} {
 		slowDay(t, slow, func(_ session.Day, now time.Time, acts []coach.NextAct, _ int) {

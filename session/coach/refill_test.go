@@ -137,6 +137,7 @@ func twoBoils(p *shed.Plan) { p.Kit.Kettle.CapacityL = 1.9 }
 // Water that waits in the kettle for its refill, or in the pail for the rest, cools: it is to
 // boil again before the next goes on, or before it is poured, and a fill reckons with what it lost.
 func TestEarlierBoilsCool(t *testing.T) {
+	t.Parallel()
 	pours := func(lateMin, waitsMin float64, ofDay func(r *sessiontest.Run)) float64 {
 		r := sessiontest.StartPresoaked(t, twoBoils).Until(0, shed.ToFill)
 		r.Do(session.TellKettle{})

@@ -29,6 +29,7 @@ func found(r *sessiontest.Run, out session.Found) *sessiontest.Run {
 // Each ground for advice, and beside it days that just fall short of it. Washes begin at 65 °C in
 // a room of 18 and are meant to soak for 20 min; release is at 49 °C.
 func TestGroundOfAdvice(t *testing.T) {
+	t.Parallel()
 	type days = []*sessiontest.Run
 	cooled := func(afterMin, toC float64, change ...func(*shed.Plan)) *sessiontest.Run {
 		return finished(washed(t, 65, change...).Wait(afterMin).Do(reading(toC), liftNow))

@@ -27,6 +27,7 @@ func within(tt planner.Timetable, s shed.Span) (out []planner.Piece) {
 // A plan is made around a break: nobody is asked to work in it, no bath is made that would not
 // last it, and the day is no longer than the break and what has to begin behind it.
 func TestPlannedAroundABreak(t *testing.T) {
+	t.Parallel()
 	start := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
 	for i, n := range []struct{ batches, tubs int }{{1, 1}, {3, 1}, {3, 3}, {6, 2}, {8, 3}, {12, 5}, {24, 5}} {
 		lunch := shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}

@@ -12,6 +12,7 @@ import (
 // TestHelpsGainWhatTheySay: what would help is said with the time that the plan of a kit with it is
 // done at, and only where that is worth saying.
 func TestHelpsGainWhatTheySay(t *testing.T) {
+	t.Parallel()
 	said := map[string]int{}
 	for _, n := range []struct {
 		batches, tubs int

@@ -17,6 +17,7 @@ import (
 // A day that is lived as it was planned has in its tank what the plan has, but for
 // what its rinses, matched to the real lifts, take more or less.
 func TestTankOfPlanAndDay(t *testing.T) {
+	t.Parallel()
 	for _, heaterW := range []float64{0, 1500, 2000, 3000} {
 		p := sessiontest.TankPlan(t, heaterW)
 		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)

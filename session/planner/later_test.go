@@ -14,6 +14,7 @@ import (
 // A day that begins later isn't done sooner, whichever way its break falls: it could as well have
 // been begun sooner, and waited. The search finds that to a quarter of an hour.
 func TestLaterStartIsNotDoneSooner(t *testing.T) {
+	t.Parallel()
 	kit := func(p *shed.Plan, roomC, hotC, coldC float64, tubs ...[2]float64) {
 		p.Kit.RoomC, p.Kit.HotTapC, p.Kit.ColdTapC, p.Kit.LeadMin = roomC, hotC, coldC, 5
 		for i, size := range tubs {

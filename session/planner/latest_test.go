@@ -13,6 +13,7 @@ import (
 // TestNoLaterStartIsInTime: a day that is to be ready by a time begins as late as that allows: of
 // all later minutes none is in time, whether a break lies before it, in it or behind it.
 func TestNoLaterStartIsInTime(t *testing.T) {
+	t.Parallel()
 	start := time.Date(2026, 6, 13, 7, 0, 0, 0, time.UTC)
 	days := []struct{ batches, tubs int }{{1, 1}, {2, 1}}
 	breaks := []shed.Breaks{nil, {{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}, {{FromMin: 14 * 60, ToMin: 16 * 60}}, {{FromMin: 11 * 60, ToMin: 11*60 + 40}, {FromMin: 14 * 60, ToMin: 16 * 60}}}

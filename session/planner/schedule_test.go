@@ -180,6 +180,7 @@ func follow(t interface{ Fatalf(string, ...any) }, d session.Day, tt planner.Tim
 // A day that follows its own timetable ends within a minute of the finish that
 // was forecast, with no wash ever below its release temperature.
 func TestFollowedTimetableKeepsItsWord(t *testing.T) {
+	t.Parallel()
 	long.Check(t, 30, func(t *rapid.T) {
 		o, err := planner.PlanAhead(drawPlan(t, 7), sessiontest.Dawn, planner.AsGiven, planner.Quick)
 		if err != nil {

@@ -33,6 +33,7 @@ func lowDay(t *testing.T, r *rand.Rand) shed.Plan {
 // A larger tank never finishes later, nor a larger kettle, unless the smaller one leaves baths
 // cooler, which are left sooner; and nothing is asked for in notes that is in the timetable.
 func TestLargerTankOrKettleFinishesNoLater(t *testing.T) {
+	t.Parallel()
 	tanks := []float64{20, 40, 80, 200, 0} // the last never runs low
 	r := rand.New(rand.NewPCG(1911, 7))
 	plans, worse, sumMin := 0, 0, 0.0

@@ -24,6 +24,7 @@ func tankDay(t *testing.T, tankL float64) shed.Plan {
 // A tank that sags moves the timetable: waits for it, or boils instead, are in its steps,
 // fills and sums, and nothing is left to be asked for in notes.
 func TestTankMovesTheTimetable(t *testing.T) {
+	t.Parallel()
 	lengths, boiledL := map[float64]float64{}, map[float64]float64{}
 	for _, tankL := range []float64{0, 40, 80, 200} {
 		o, err := planner.PlanAhead(tankDay(t, tankL), sessiontest.Dawn, planner.AsGiven, planner.Thorough)

@@ -14,6 +14,7 @@ import (
 // TestNoTimeIsFree: a day that is to be ready by a time keeps out of quiet hours where it can. Where
 // they leave no room it is planned for that time all the same, and says what falls into them.
 func TestNoTimeIsFree(t *testing.T) {
+	t.Parallel()
 	now := time.Date(2026, 6, 13, 8, 0, 0, 0, time.UTC)
 	for _, untilH := range []int{10, 5} { // six hours of work: from 14:00 to 10:00 leaves four
 		for _, byH := range long.Of([]int{8, 36}, []int{8, 12, 36, 5 * 24}) {

@@ -230,6 +230,7 @@ func tankDay(rng *rand.Rand) timetable.Problem {
 // Days with a tank against every order and tub, timed by other code than the timetable's:
 // limits are kept where they can be, and the finish is the best or near it.
 func TestTankDaysAgainstAllOrders(t *testing.T) {
+	t.Parallel()
 	var over []float64
 	best, late, days := 0, 0, 0
 	for seed := uint64(1); seed <= long.Of[uint64](8, 200); seed++ {
@@ -260,6 +261,7 @@ func TestTankDaysAgainstAllOrders(t *testing.T) {
 // Small days are solved to the end, and of alike batches, which are searched in one order only,
 // nothing is lost.
 func TestSmallDaysAgainstAllOrders(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name   string
 		day    func(*rand.Rand) timetable.Problem

@@ -19,6 +19,7 @@ func gap(s timetable.Solution) float64 {
 }
 
 func TestGapToTheBound(t *testing.T) {
+	t.Parallel()
 	for _, tubs := range []int{1, 2, 3, 5} {
 		for _, batches := range []int{1, 3, 6, 12, 24, 48} {
 			d := full(batches, tubs).problem()

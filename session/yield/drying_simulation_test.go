@@ -142,6 +142,7 @@ func TestRestingWeightOnCoarseScales(t *testing.T) {
 // What happens to batches that are not as the forecast believes them to be. least
 // is what has to hold of the resting weights after 2 and after 8 weighings.
 func TestRestingWeightOffThePrior(t *testing.T) {
+	t.Parallel()
 	const seed = 53
 	batches, off := long.Of(40, 300), long.Of(0.12, 0)
 	for _, c := range []struct {

@@ -217,6 +217,7 @@ func (o *told) line() string {
 // Where the air wanders most and the scale is the worst, the range is as wide as that: it is
 // of what the scale shows once the batch is dry. Seed and batches are always the same.
 func TestRangeInTheWorstRoom(t *testing.T) {
+	t.Parallel()
 	const seed, n = 73, 4
 	var o told
 	for _, w := range wools {
@@ -236,6 +237,7 @@ func TestRangeInTheWorstRoom(t *testing.T) {
 // at most one in twenty has more than 2 % still to lose, and in every room 85 to 97 % of what
 // the scale shows of them dry lie in the range, and 85 % of the resting weights. The table is written with -update.
 func TestDryRuleInEveryRoom(t *testing.T) {
+	t.Parallel()
 	const seed = 71
 	n := long.Of(2, 8)
 	if *update {
