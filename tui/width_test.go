@@ -72,7 +72,7 @@ func TestNamesFitAnyTerminal(t *testing.T) {
 		}
 		*kit = kit.Clean()
 	}
-	long.Check(t, 5, func(rt *rapid.T) {
+	long.Check(t, 3, func(rt *rapid.T) {
 		plan := tuitest.StoryPlan(3)
 		named(rt, &plan.Kit, plan.Fleeces)
 		day := newPerson(t, true, withOpenDayOf(plan, 28))

@@ -38,7 +38,7 @@ func TestLaterStartIsNotDoneSooner(t *testing.T) {
 	}
 	for name, p := range days {
 		soonest, last := time.Time{}, p.Break[0].FromMin-25
-		for min := last; min >= last-80; min -= long.Of(20, 5) {
+		for min := last; min >= last-80; min -= long.Of(40, 5) {
 			at := sessiontest.Dawn.Truncate(24 * time.Hour).Add(time.Duration(min) * time.Minute)
 			o, err := planner.PlanAhead(p, at, planner.AsGiven, planner.Thorough)
 			if err != nil {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"testing"
 
+	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/rehearse"
 )
 
@@ -23,6 +24,9 @@ func TestHowADaySounds(t *testing.T) {
 	} {
 		t.Run(day.name, func(t *testing.T) {
 			t.Parallel()
+			if day.name == "slow" && !long.Run() {
+				t.Skip("thirteen hours: at length only")
+			}
 			f, err := rehearse.Count(script(t, scenarios+day.name+"-day.json"))
 			if err != nil {
 				t.Fatal(err)
