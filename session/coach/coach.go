@@ -36,7 +36,11 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 	case shed.SpinFibre:
 		p.Title = "spin"
 		p.Caution = spinCaution(d.Plan.Kit.Units)
-		p.Details = append(p.Details, Line{Text: "in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling", Brief: "spin only: no rinse, no tumbling"})
+		how := Line{Text: "in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling", Brief: "spin only: no rinse, no tumbling"}
+		if d.FleeceOf(t.Batch).Felting == shed.High {
+			how = Line{Text: "it felts easily: a short spin in a bag, machine on spin only; no rinse, no tumbling", Brief: "short spin in a bag: it felts"}
+		}
+		p.Details = append(p.Details, how)
 	case shed.RackFibre:
 		b, _ := d.Batch(t.Batch)
 		f := d.FleeceOf(t.Batch)
@@ -261,7 +265,11 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	b, _ := d.Batch(t.Batch)
 	s := t.Step()
 	p.Title = "lower the fleece in"
-	keep := "press it under with the upturned basket; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
+	press := "press it under with the upturned basket; "
+	if d.FleeceOf(t.Batch).Felting == shed.High {
+		press = "it felts easily: press it under once, don't stir; "
+	}
+	keep := press + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	if b.Form == shed.Locks {
 		keep = "lower the basket slowly, an empty one on top to hold the layers; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	}
@@ -367,7 +375,10 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		meanwhile := "leave the fleece alone till then"
 		if s.SoakMin <= s.Kind.Facts().DunkMin {
 			meanwhile = "dunk and press it a few times meanwhile"
-			if b.Form == shed.Locks {
+			switch {
+			case d.FleeceOf(t.Batch).Felting == shed.High:
+				meanwhile = "it felts easily: press it under once, no dunking"
+			case b.Form == shed.Locks:
 				meanwhile = "raise and lower the basket a few times meanwhile"
 			}
 		}

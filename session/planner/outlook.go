@@ -57,32 +57,6 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 	return o, nil
 }
 
-// breather is how much later a day with breaks is tried too.
-const breather = 10 * time.Minute
-
-// scheduleAhead is Schedule for a day that is planned. Around a break the search may miss an order
-// that it finds for the same day begun minutes later: that one is gone on from where it is better.
-func scheduleAhead(d session.Day, start time.Time, e Effort) (Timetable, error) {
-	t, err := Schedule(d, start, e)
-	if err != nil || e == Quick || len(t.Breaks) == 0 {
-		return t, err
-	}
-	if later, err := Schedule(d, start.Add(breather), e); err == nil && later.Finish.Before(t.Finish) && later.lateBy() <= t.lateBy() {
-		if again, err := Replan(d, start, e, later); err == nil && again.Finish.Before(t.Finish) && again.lateBy() <= t.lateBy() {
-			return again, nil
-		}
-	}
-	return t, nil
-}
-
-// lateBy is by how much the work of a timetable is late, all together.
-func (t Timetable) lateBy() (by time.Duration) {
-	for _, p := range t.Pieces {
-		by += p.Late
-	}
-	return by
-}
-
 // ReadyBy is PlanAhead for a day that begins as late as it can and is done by a moment, and when
 // one has to look at it; start is where the search begins. What soaks over night is put off by
 // whole days. Where nothing does, it is done later.

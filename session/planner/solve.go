@@ -176,3 +176,29 @@ func problems(d session.Day) []string {
 	b.build()
 	return b.problems
 }
+
+// breather is how much later a day with breaks is tried too.
+const breather = 10 * time.Minute
+
+// scheduleAhead is Schedule for a day that is planned. Around a break the search may miss an order
+// that it finds for the same day begun minutes later: that one is gone on from where it is better.
+func scheduleAhead(d session.Day, start time.Time, e Effort) (Timetable, error) {
+	t, err := Schedule(d, start, e)
+	if err != nil || e == Quick || len(t.Breaks) == 0 {
+		return t, err
+	}
+	if later, err := Schedule(d, start.Add(breather), e); err == nil && later.Finish.Before(t.Finish) && later.lateBy() <= t.lateBy() {
+		if again, err := Replan(d, start, e, later); err == nil && again.Finish.Before(t.Finish) && again.lateBy() <= t.lateBy() {
+			return again, nil
+		}
+	}
+	return t, nil
+}
+
+// lateBy is by how much the work of a timetable is late, all together.
+func (t Timetable) lateBy() (by time.Duration) {
+	for _, p := range t.Pieces {
+		by += p.Late
+	}
+	return by
+}

@@ -26,6 +26,9 @@ func fullnessOf(t FleeceType, f Form) fullness {
 	return fullness{225.0 / 8, 30}
 }
 
+// UsualGPerL is how much raw fleece a litre of wash bath is usually given, g.
+func UsualGPerL(t FleeceType, f Form) float64 { return fullnessOf(t, f).usual }
+
 const (
 	// liftG is the most that one basket is given however large its tub: wet it
 	// weighs three times that, and it is lifted by hand. Our own choice.

@@ -36,7 +36,7 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 			form.WordsField("Farm", "for the tag; may be left empty", &f.Farm, 40, ""),
 			yearField(&f.Year),
 			form.NumberField(e.Kit.Units, form.Weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, form.KitCheck(shed.Kit.CheckFleeceG)),
-			form.NumberField(e.Kit.Units, form.Weight.OrNone(), "Raw weight after skirting", "what there is to wash; none if it was not weighed again", &f.SkirtedG, func(u measure.System, g float64) error {
+			form.NumberField(e.Kit.Units, form.Weight.OrNone(), "Raw weight after skirting", "what there is to wash with dung, matted ends and second cuts out; none if it was not weighed again", &f.SkirtedG, func(u measure.System, g float64) error {
 				if g > f.RawG {
 					return fmt.Errorf("%s after skirting is more than the %s before it: swap them, or weigh again", u.Mass(g), u.Mass(f.RawG))
 				}
@@ -47,7 +47,7 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 		{Title: "What it is like", Fields: []*form.Field{
 			form.ChoiceField("Type", "fine fleece is springy and takes more room in the basket; longwool drapes", &f.Type, true, form.Named(shed.FleeceTypes()...)...),
 			form.ChoiceField("Wax", "a waxy fleece is washed twice", &f.Wax, true, form.Named(shed.Levels()...)...),
-			form.ChoiceField("Tendency to felt", "the higher, the less it may be moved in the water", &f.Felting, true, form.Named(shed.Levels()...)...),
+			form.ChoiceField("Tendency to felt", "high: no dunking, stirring or long spin, and no jump from hot to cold", &f.Felting, true, form.Named(shed.Levels()...)...),
 			form.NumberField(e.Kit.Units, staple.OrNone(), "Staple length", "of a lock, unstretched; none if not measured", &f.StapleMM, form.KitCheck(shed.Kit.CheckStapleMM)),
 			form.WordsField(e.Kit.Units.Spell("Colour"), "such as white, moorit, silver grey; may be left empty", &f.Colour, 40, ""),
 			form.WordsField("Notes", "stains, tips, what it is for; may be left empty", &f.Notes, 400, ""),

@@ -175,6 +175,12 @@ func (s *helpScreen) text(w int) []string {
 	head("Timetable")
 	para("you      ", "your hands; where a tub's line stops, it waits for them, for the kettle or for the tank")
 	para("tank     ", "once the tank is hot (8 min): that fill waits so long for the heater alone; draw no hot water meanwhile")
+	for _, topic := range coach.TheJob(s.E.Kit.Units) {
+		head(topic.Head)
+		for _, said := range topic.Says {
+			para("", said)
+		}
+	}
 	head("Alarms")
 	para("", "A call sounds once: what you expected is due. An alarm sounds again until you say you heard it (Space on the tubs' screen), and comes back until it's done.")
 	for _, k := range session.AlarmKinds() {

@@ -1,0 +1,56 @@
+package coach_test
+
+import (
+	"strings"
+	"testing"
+
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// Fleece that felts easily is not dunked, stirred or spun long, through all of its day; other
+// fleece may be.
+func TestWhatFeltsEasilyIsLeftAlone(t *testing.T) {
+	for _, level := range shed.Levels() {
+		p := sessiontest.OneTub(func(p *shed.Plan) {
+			p.Batches[0].Presoak = shed.PresoakQuick
+			for i := range p.Fleeces {
+				p.Fleeces[i].Felting = level
+			}
+		})
+		r := sessiontest.Start(t, p)
+		var said strings.Builder
+		for !r.Day.AllRacked() {
+			for _, l := range coach.PromptAt(r.Day, 0, r.Now).Details {
+				said.WriteString(l.Say(nil) + "\n")
+			}
+			r.Wait(0.5).Next(0)
+		}
+		easily := level == shed.High
+		for words, want := range map[string]bool{"dunk and press it": !easily, "no dunking": easily, "don't stir": easily, "short spin in a bag": easily} {
+			if strings.Contains(said.String(), words) != want {
+				t.Errorf("felting %s: %q said %t\n%s", level, words, !want, said.String())
+			}
+		}
+	}
+}
+
+// How full a basket is in the help is as full as the plan makes it.
+func TestTheJobSaysHowFull(t *testing.T) {
+	for u, want := range map[measure.System]string{measure.Metric: "8 L takes about 225 g loose, 180 g of springy fine fleece, or 185 g of locks", measure.US: "2 gal takes about 7.5 oz loose, 6 oz of springy fine fleece, or 6 oz of locks"} {
+		found := false
+		for _, topic := range coach.TheJob(u) {
+			for _, s := range topic.Says {
+				found = found || strings.Contains(s, want)
+				if topic.Head == "How full" && !strings.Contains(s, want) {
+					t.Errorf("%s: %s", u, s)
+				}
+			}
+		}
+		if !found {
+			t.Errorf("%s: no %q", u, want)
+		}
+	}
+}
