@@ -217,7 +217,7 @@ func (t *tagging) howWashed(found []tags.Tag, days map[shed.DayID]session.Day) (
 	var methods []string
 	for _, x := range found {
 		day := days[x.Record.Day]
-		if name := day.Plan.Method.Name; !slices.Contains(methods, name) {
+		if name := day.Plan.Method.Name; name != "" && !slices.Contains(methods, name) { // an old wash has none
 			methods = append(methods, name)
 		}
 		i := -1

@@ -78,6 +78,11 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 			t.Errorf("the card does not say %q: %s", text, said)
 		}
 	}
+	old := days[1] // its method was not written down
+	old.Plan.Method.Name = ""
+	if lines := (&tagging{}).howWashed(found, map[shed.DayID]session.Day{1: old, 2: days[2]}); lines[0][1] != days[2].Plan.Method.Name {
+		t.Errorf("method %q", lines[0][1])
+	}
 	sessiontest.Same(t, "rows", len(c.Rows), 2)
 	sessiontest.Same(t, "under", c.Under, "Ninefold Farm, shorn May 3, 2026")
 	sessiontest.Same(t, "first wash", strings.HasSuffix(c.Rows[0][2], ", washed twice"), false)

@@ -403,11 +403,12 @@ func (s *Screen) doNext(all bool) {
 	if s.pending.cmd == nil && !s.justMoved() && s.unsettled() { // who is asked need not be refused
 		return
 	}
-	if p.Act == shed.Wait {
+	finish := p.Act == shed.FinishDay || all && s.e.Live.Day.AllRacked() // nothing else is left, at whatever tub
+	if p.Act == shed.Wait && !finish {
 		s.e.Refuse(fmt.Errorf("nothing to do here yet"))
 		return
 	}
-	if p.Act == shed.FinishDay {
+	if finish {
 		s.again("enter", session.EndDay{}, "all on the rack. Enter again to finish the day", "the day is finished: weigh each batch once it's dry")
 		return
 	}

@@ -457,6 +457,11 @@ func TestAnyKeyWhenAllIsRacked(t *testing.T) {
 		h.wait(30)
 	}
 	h.sees("FINISH THE DAY")
+	h.press("3", "enter") // an empty tub in hand
+	if !strings.Contains(h.s.e.Say, "Enter again to finish the day") {
+		t.Errorf("Enter at an empty tub says %q", h.s.e.Say)
+	}
+	h.press("esc")
 	for _, size := range tuitest.Sizes {
 		h.s.SetSize(size[0], size[1])
 		for _, k := range []string{"1", "2", "3", "esc", "down", "up", "f", "2", "f", "v", "v", "enter", ".", "o", "b", "s", "+", "esc"} {
