@@ -78,8 +78,7 @@ func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
 
 // bars draw the rows of a list beside it, to one scale, under what their signs mean.
 func bars(t *theme.Theme, n int, of func(row int) []share) func(row, w int) string {
-	wholeG, signs := 0.0, []string{}
-	seen := map[string]bool{}
+	wholeG, seen := 0.0, map[string]bool{}
 	for i := range n {
 		shares := of(i)
 		wholeG = max(wholeG, sumG(shares))
@@ -87,15 +86,17 @@ func bars(t *theme.Theme, n int, of func(row int) []share) func(row, w int) stri
 			seen[p.word] = seen[p.word] || p.rawG > 0
 		}
 	}
-	if n > 0 {
-		for _, p := range of(0) {
-			if seen[p.word] {
-				signs = append(signs, p.style.Render(t.Mark(p.mark))+t.Faint.Render(" "+p.word))
-			}
-		}
-	}
 	return func(row, w int) string {
 		if row < 0 {
+			var signs []string // in the theme as it is by now
+			if n == 0 {
+				return ""
+			}
+			for _, p := range of(0) {
+				if seen[p.word] {
+					signs = append(signs, p.style.Render(t.Mark(p.mark))+t.Faint.Render(" "+p.word))
+				}
+			}
 			return draw.FirstFit(w, draw.Fewer(w, "  ", signs...), "")
 		}
 		return shareBar(t, of(row), wholeG, w)
