@@ -36,11 +36,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 	case shed.SpinFibre:
 		p.Title = "spin"
 		p.Caution = spinCaution(d.Plan.Kit.Units)
-		how := Line{Text: "in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling", Brief: "spin only: no rinse, no tumbling"}
-		if d.FleeceOf(t.Batch).Felting == shed.High {
-			how = Line{Text: "it felts easily: a short spin in a bag, machine on spin only; no rinse, no tumbling", Brief: "short spin in a bag: it felts"}
-		}
-		p.Details = append(p.Details, how)
+		p.Details = append(p.Details, howToSpin(d.FleeceOf(t.Batch)))
 	case shed.RackFibre:
 		b, _ := d.Batch(t.Batch)
 		f := d.FleeceOf(t.Batch)

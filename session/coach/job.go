@@ -49,3 +49,10 @@ func TheJob(u measure.System) []Topic {
 		}},
 	}
 }
+
+func howToSpin(f shed.Fleece) Line {
+	if f.Felting == shed.High {
+		return Line{Text: "it felts easily: a short spin in a bag, machine on spin only; no rinse, no tumbling", Brief: "short spin in a bag: it felts"}
+	}
+	return Line{Text: "in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling", Brief: "spin only: no rinse, no tumbling"}
+}
