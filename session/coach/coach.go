@@ -328,7 +328,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	if waits {
 		p.DueAt = till
 		s, _ := d.NextBreak(t.SoakEndAt(now))
-		if s.Has(till) {
+		if s.Has(till) && now.Before(s.To) {
 			p.first(Line{Text: "come back for it in your " + d.Plan.SayAway(s) + ": it can't soak longer"})
 		} else if now.Before(till) {
 			p.first(Line{Text: d.Plan.SayOver(s)})
@@ -459,7 +459,7 @@ func sayDrain(d session.Day, p *Prompt, h session.HeatModel) {
 	if facts.Again != "" {
 		p.add(facts.Again)
 	}
-	if _, washed := t.WashBehind(); washed && facts.Waxy && len(p.Details) > 0 && !Speaks(p.Details, WashAgain) {
+	if _, washed := t.WashBehind(); washed && facts.Waxy && !washAhead(t) && len(p.Details) > 0 && !Speaks(p.Details, WashAgain) {
 		p.Details = append(p.Details, Line{Text: "still waxy", Ways: []Way{{Deed: WashAgain}}})
 	}
 	p.Details = append(p.Details, Line{Of: OfNext, Text: "rinse the tub; next: " + nextName(t)})

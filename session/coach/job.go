@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
@@ -55,4 +56,9 @@ func howToSpin(f shed.Fleece) Line {
 		return Line{Text: "it felts easily: a short spin in a bag, machine on spin only; no rinse, no tumbling", Brief: "short spin in a bag: it felts"}
 	}
 	return Line{Text: "in a machine on spin only, or swung in a bag outdoors; no rinse, no tumbling", Brief: "spin only: no rinse, no tumbling"}
+}
+
+// washAhead says that the bath after this one is another wash: wax that is left goes in it.
+func washAhead(t session.TubRun) bool {
+	return t.At+1 < len(t.Steps) && t.Steps[t.At+1].HasRelease()
 }

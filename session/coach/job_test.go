@@ -54,3 +54,23 @@ func TestTheJobSaysHowFull(t *testing.T) {
 		}
 	}
 }
+
+// A waxy fleece is washed twice anyway: whether it is still waxy is asked after the last of its washes.
+func TestStillWaxyIsAskedAfterTheLastWash(t *testing.T) {
+	p := sessiontest.OneTub(func(p *shed.Plan) {
+		for i := range p.Fleeces {
+			p.Fleeces[i].Wax = shed.High
+		}
+	})
+	r := sessiontest.Start(t, p)
+	var asked []bool
+	for len(asked) < 2 {
+		r.Until(0, shed.Soaking).Wait(16).Next(0)
+		tub := r.Day.Tubs[0]
+		if !tub.Step().HasRelease() {
+			continue
+		}
+		asked = append(asked, coach.Speaks(coach.PromptAt(r.Day, 0, r.Now).Details, coach.WashAgain))
+	}
+	sessiontest.Same(t, "asked after each wash", asked, []bool{false, true})
+}

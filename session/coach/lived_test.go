@@ -1,6 +1,7 @@
 package coach_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -209,8 +210,15 @@ func TestOneTimeForALiftInABreak(t *testing.T) {
 					break
 				}
 			}
-			if off := r.Now.Sub(planned.Start); off < -time.Minute || off > time.Minute {
-				t.Errorf("washed %t, break in %g min: called at %s (%v), planned at %s", washed, inMin, clock(r.Now), sessiontest.StandingAlarms(r.Day), clock(planned.Start))
+			calledAt := r.Now
+			if off := calledAt.Sub(planned.Start); off < -time.Minute || off > time.Minute {
+				t.Errorf("washed %t, break in %g min: called at %s (%v), planned at %s", washed, inMin, clock(calledAt), sessiontest.StandingAlarms(r.Day), clock(planned.Start))
+			}
+			for _, over := range []bool{false, true} { // nobody is called back to a break that is over
+				if said := fmt.Sprint(coach.PromptAt(r.Day, 0, r.Now).Details); strings.Contains(said, "come back for it in your break") == over {
+					t.Errorf("washed %t, break in %g min, over %t: %s", washed, inMin, over, said)
+				}
+				r.Tick(s.To.Sub(r.Now) + 10*time.Minute)
 			}
 		}
 	}
