@@ -161,7 +161,10 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 			p.Details[i].Must = false
 		}
 	} else if cool != "" {
-		if p.Doubt = d.TubName(p.Tub) + " would begin at " + cool; len(ways) > 0 {
+		p.Doubt = d.TubName(p.Tub) + " would begin at " + cool
+		if k, on := d.KettleOn(); on && k.IsFor(&t) && k.Cools(now) {
+			p.Doubt += ": boil the kettle again"
+		} else if len(ways) > 0 {
 			p.Doubt += ": use " + strings.Join(ways, ", or ")
 		}
 	}
@@ -178,16 +181,6 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	case !t.LastWet: // the first time the raw fleece is handled
 		p.Caution = rawFleeceCaution
 	}
-}
-
-// CoolStart says that a bath reads cooler, with the fleece in, than its step may begin: "139 °F,
-// under the coolest start of 140 °F"; "" where it does not.
-func CoolStart(u measure.System, s shed.Step, f session.FillPlan) string {
-	at, low := u.Temp(f.AfterC), u.Temp(s.LowestSinkC)
-	if !(f.AfterC < s.LowestSinkC) || at == low {
-		return ""
-	}
-	return at + ", under the coolest start of " + low
 }
 
 // sayStop says not to fill a bath that cannot wash, and what would do instead.

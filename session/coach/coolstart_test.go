@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
@@ -36,5 +37,32 @@ func TestCoolStartIsDoubted(t *testing.T) {
 		if cool == 0 {
 			t.Error("none was under its coolest start")
 		}
+	}
+}
+
+// Where it is the kettle's water that has stood, that is what would put a cool start right.
+func TestACoolStartByWaterThatStoodIsBoiledAgain(t *testing.T) {
+	seen := 0
+	for tapC := 50.0; tapC <= 62; tapC++ {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.HotTapC = tapC }))
+		w, ok := r.Day.WantsKettle(0, "", session.HeatModel{}, r.Now)
+		if !ok {
+			continue
+		}
+		tell := session.TellKettle{Tub: 0, Batch: w.Batch, Sure: true}
+		r.Do(tell)
+		for k, on := r.Day.KettleOn(); on && k.BoiledAt.IsZero(); k, on = r.Day.KettleOn() {
+			r.Wait(5).Do(tell)
+		}
+		for range 25 {
+			if p := coach.PromptAt(r.Wait(1).Day, 0, r.Now); strings.Contains(p.Doubt, "would begin at") && r.Day.Kettle.Cools(r.Now) {
+				if seen++; !strings.HasSuffix(p.Doubt, ": boil the kettle again") {
+					t.Errorf("tap %g °C: %s", tapC, p.Doubt)
+				}
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("no start was cool by water that stood")
 	}
 }

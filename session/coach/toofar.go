@@ -92,3 +92,13 @@ func sayFarSink(d session.Day, p *Prompt, tempC float64, now time.Time) {
 	}
 	p.first(Line{Text: far, Ways: ways, Must: true, Brief: ways[0].Text}) // the question says how far
 }
+
+// CoolStart says that a bath reads cooler, with the fleece in, than its step may begin: "139 °F,
+// under the coolest start of 140 °F"; "" where it does not.
+func CoolStart(u measure.System, s shed.Step, f session.FillPlan) string {
+	at, low := u.Temp(f.AfterC), u.Temp(s.LowestSinkC)
+	if !(f.AfterC < s.LowestSinkC) || at == low {
+		return ""
+	}
+	return at + ", under the coolest start of " + low
+}
