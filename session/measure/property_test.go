@@ -159,7 +159,11 @@ func TestShowMonotone(t *testing.T) {
 		if errA != nil || errB != nil {
 			t.Fatalf("%q: %v; %q: %v", p.write(a), errA, p.write(b), errB)
 		}
-		if shownA > shownB+1e-9*math.Abs(shownB) {
+		slack := 1e-9 * math.Abs(shownB)
+		if strings.Contains(p.write(1000), "lb") { // an eighth stands as the scale has it, beside what is rounded to tenths
+			slack += GPerOz / 20
+		}
+		if shownA > shownB+slack {
 			t.Fatalf("%v shows %q, %v shows %q", a, p.write(a), b, p.write(b))
 		}
 	})
