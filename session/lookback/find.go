@@ -66,6 +66,7 @@ const (
 	drifted     = 3.0  // a bath may have cooled so far from what was ordered before it counts, °C
 	offMatters  = 3.0  // a cover that was off for less is not spoken of, min
 	nobodyCame  = 3.0  // nor is it that nobody came for less, min
+	atWorkMin   = 10.0 // and between deeds elsewhere hands are at work for so long
 	mostHotterC = 6.0  // more than this is no advice
 	hottestC    = 70.0 // nor is a hotter start
 	near        = 0.5  // a reading that is within so much of the least stands for it, °C
@@ -248,18 +249,33 @@ func rang(d session.Day, batch string, from, to time.Time, kinds ...session.Alar
 	return first
 }
 
-// alone is for how long nobody did anything at its tub after an alarm, min; 0 for a moment.
+// alone is for how long after an alarm nobody came, min: the longest time till a deed at its tub
+// without one anywhere, a break of theirs not counted. 0 for a moment, or where they were at work
+// elsewhere.
 func alone(d session.Day, a session.Alarm, end time.Time) (session.Alarm, float64) {
 	if a.RaisedAt.IsZero() {
 		return a, 0
 	}
-	for _, r := range d.Told() {
-		if session.TubOf(r.Event) == a.Tub && r.At.After(a.RaisedAt) {
-			end = sooner(end, r.At)
+	from, longest, least := a.RaisedAt, 0.0, nobodyCame
+	till := func(at time.Time) {
+		min := measure.MinutesBetween(from, at)
+		for _, s := range away(d, from, at) {
+			min -= s.Min()
 		}
+		longest, from = max(longest, min), at
 	}
-	if min := measure.MinutesBetween(a.RaisedAt, end); min >= nobodyCame {
-		return a, min
+	for _, r := range d.Told() {
+		if !r.At.After(a.RaisedAt) || !r.At.Before(end) {
+			continue
+		}
+		if till(r.At); session.TubOf(r.Event) == a.Tub {
+			end = r.At
+			break
+		}
+		least = atWorkMin
+	}
+	if till(end); longest >= least {
+		return a, longest
 	}
 	return session.Alarm{}, 0
 }

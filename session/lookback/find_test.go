@@ -370,3 +370,35 @@ func TestAContradictedReadingIsDoubtful(t *testing.T) {
 		}
 	}
 }
+
+// Who is at work at other tubs, or has a break that was planned, is not told that nobody came.
+func TestNobodyCameIsSaidOfNobody(t *testing.T) {
+	for name, c := range map[string]struct {
+		notesMin float64 // something is done at the other tub each so many minutes; 0: nothing
+		breaks   shed.Breaks
+		want     bool
+	}{
+		"away":             {want: true},
+		"at work":          {notesMin: 4},
+		"came once":        {notesMin: 19, want: true},
+		"in their break":   {breaks: shed.Breaks{{FromMin: 8*60 + 35, ToMin: 9*60 + 5}}},
+		"a break long ago": {breaks: shed.Breaks{{FromMin: 7 * 60, ToMin: 7*60 + 30}}, want: true},
+	} {
+		p := sessiontest.ManyBatches(2, 2)
+		p.Break = c.breaks
+		for i := range p.Batches {
+			p.Batches[i].Presoak = shed.PresoakNone
+		}
+		r := sessiontest.Start(t, p).Until(0, shed.Soaking).Wait(16).Next(0).Until(0, shed.ToFill)
+		for range 40 {
+			if r.Wait(1); c.notesMin > 0 && math.Mod(measure.MinutesBetween(sessiontest.Dawn, r.Now), c.notesMin) < 1 {
+				r.Do(session.AddNote{Tub: 1, Text: "skirted a bit more"})
+			}
+		}
+		r.Until(0, shed.Soaking)
+		told := strings.Join(said(r.Rack(1).Do(session.EndDay{}), measure.Metric), "\n")
+		if !strings.Contains(told, "hung") || strings.Contains(told, "nobody came") != c.want {
+			t.Errorf("%s: %s", name, told)
+		}
+	}
+}
