@@ -207,20 +207,20 @@ func (f Fitted) Through(r Reading, readingSDC float64) Fitted {
 	if !allFinite(r.AtMin, r.TempC, s.tempC) || !(readingSDC > 0) || !(s.byStart >= leastByStart) {
 		return f
 	}
-	miss := r.TempC - s.tempC
-	was := f.deviationOf(s) * f.deviationOf(s)
-	own := readingSDC * readingSDC
-	more := max(min(own-was, miss*miss), 0)
-	if was > own { // fits that were blended: each is as sure of the reading as the thermometer
-		part := (was - own) / (was * was)
-		start, log := f.varStart*s.byStart+f.covStartLog*s.byLog, f.covStartLog*s.byStart+f.varLog*s.byLog
-		f.varStart, f.varLog, f.covStartLog = f.varStart-part*start*start, f.varLog-part*log*log, f.covStartLog-part*start*log
-	}
+	miss, own := r.TempC-s.tempC, readingSDC*readingSDC
+	want := min(f.deviationOf(s)*f.deviationOf(s)+miss*miss, own)
 	for range 8 { // the loss bends the law a little
 		f.startC += (r.TempC - s.tempC) / s.byStart
 		s = f.bath.stateAt(max(r.AtMin, 0), f.course(0, 0, 0))
 	}
-	f.varStart += more / (s.byStart * s.byStart)
+	// Measured where the bath now is: moved far, start and loss count otherwise than before.
+	if now := f.deviationOf(s) * f.deviationOf(s); now > want {
+		part := (now - want) / (now * now)
+		start, log := f.varStart*s.byStart+f.covStartLog*s.byLog, f.covStartLog*s.byStart+f.varLog*s.byLog
+		f.varStart, f.varLog, f.covStartLog = f.varStart-part*start*start, f.varLog-part*log*log, f.covStartLog-part*start*log
+	} else {
+		f.varStart += (want - now) / (s.byStart * s.byStart)
+	}
 	return f
 }
 

@@ -251,7 +251,7 @@ func TestThroughAReading(t *testing.T) {
 		g := f.Through(r, 0.7)
 		c, sd := g.At(atMin)
 		_, was := f.At(atMin)
-		if math.Abs(c-r.TempC) > 1e-3 || sd < was/2 || sd > 1.2*max(was, 0.7) || g.LossScale() != f.LossScale() {
+		if math.Abs(c-r.TempC) > 1e-3 || sd < was/2 || sd > 1.001*max(was, 0.7) || g.LossScale() != f.LossScale() {
 			t.Fatalf("read %g at %g, the fit has %g ± %g after ± %g", r.TempC, atMin, c, sd, was)
 		}
 		if g = f.Through(cooling.Reading{math.NaN(), 50}, 0.7); g.StartC() != f.StartC() {
