@@ -209,6 +209,7 @@ func (d Day) withoutDeed(before []Alarm) (standing, log []Alarm) {
 // doubtAlarms marks alarms that a reading raised which is taken back, or doubtful, at a moment.
 // Those of the cooling that are over were raised by it; of those that stand, what ends with it.
 func (d *Day) doubtAlarms(at time.Time, since func(Alarm) bool) {
+	d.AlarmLog = slices.Clone(d.AlarmLog) // shared with the days before
 	for i, a := range d.AlarmLog {
 		if (a.Kind == NearRelease || a.Kind == BelowRelease) && since(a) {
 			d.AlarmLog[i].TakenBack = true

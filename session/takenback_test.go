@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -94,4 +95,18 @@ func TestSkipOfTheComingStepIsOneDeed(t *testing.T) {
 	r.Do(session.Undo{})
 	sessiontest.Same(t, "phase", r.Day.Tubs[0].Phase, before.Phase)
 	sessiontest.Same(t, "baths", len(r.Day.Baths), 0)
+}
+
+// A reading that contradicts another marks alarms that are over in the day from then on, not in the days before.
+func TestAMarkedAlarmIsOfTheDayFromThenOn(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	r.Wait(2).Do(session.TakeReading{Tub: 0, TempC: 50, Sure: true})
+	r.Wait(1).Do(session.TakeReading{Tub: 0, TempC: 52, Sure: true})
+	before := r.Day
+	logged := slices.Clone(before.AlarmLog)
+	r.Wait(1).Do(session.TakeReading{Tub: 0, TempC: 60, Sure: true})
+	if !slices.ContainsFunc(r.Day.AlarmLog, func(a session.Alarm) bool { return a.TakenBack }) {
+		t.Fatalf("none is marked: %+v, standing %+v", r.Day.AlarmLog, r.Day.Alarms)
+	}
+	sessiontest.Same(t, "the day before", before.AlarmLog, logged)
 }
