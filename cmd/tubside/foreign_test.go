@@ -34,20 +34,11 @@ func TestStoreFromElsewhere(t *testing.T) {
 	start := func(home string) *window {
 		return open(t, []string{"HOME=" + home}, path, "--data", dir)
 	}
-	runs := func() bool {
-		for range 40 {
-			if os.Remove(ran) == nil {
-				return true
-			}
-			time.Sleep(50 * time.Millisecond)
-		}
-		return false
-	}
 
 	first, second := t.TempDir(), t.TempDir()
 	w := start(first)
 	w.see("still open")
-	if runs() {
+	if comes(ran, 2*time.Second) {
 		t.Fatal("the command of a store from elsewhere was run")
 	}
 	w.press("enter")
@@ -63,7 +54,7 @@ func TestStoreFromElsewhere(t *testing.T) {
 
 	w = start(first)
 	w.see("still open")
-	if !runs() {
+	if !comes(ran, patience) {
 		t.Error("the command that was confirmed here was not run")
 	}
 	w.press("enter")
@@ -78,7 +69,7 @@ func TestStoreFromElsewhere(t *testing.T) {
 
 	w = start(second)
 	w.see("still open")
-	if runs() {
+	if comes(ran, 2*time.Second) {
 		t.Error("what was confirmed on one machine was run on another")
 	}
 }

@@ -129,6 +129,16 @@ func mine(t *testing.T, commands ...string) *machine.File {
 	return f
 }
 
+// comes says whether a file comes, and takes it away.
+func comes(file string, within time.Duration) bool {
+	for deadline := time.Now().Add(within); time.Now().Before(deadline); time.Sleep(10 * time.Millisecond) {
+		if os.Remove(file) == nil {
+			return true
+		}
+	}
+	return false
+}
+
 // A command that came with the record is run once the person has confirmed it on this
 // machine, and only there.
 func TestForeignCommand(t *testing.T) {
@@ -139,7 +149,7 @@ func TestForeignCommand(t *testing.T) {
 	ran := filepath.Join(t.TempDir(), "ran")
 	s := session.AlarmSettings{Hook: "echo >> " + ran}
 	here := mine(t, "echo")
-	ring := func(own *machine.File, confirm bool) (unconfirmed string, runs bool) {
+	ring := func(own *machine.File, confirm bool, within time.Duration) (unconfirmed string, runs bool) {
 		o := newOutside(&lockedBuffer{}, sound.Options{}, own, func() {})
 		defer o.close()
 		o.Call(nil, 0, s, time.Now())
@@ -150,24 +160,18 @@ func TestForeignCommand(t *testing.T) {
 		}
 		unconfirmed = o.State().Unconfirmed.Hook
 		o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
-		for range 20 {
-			if os.Remove(ran) == nil {
-				return unconfirmed, true
-			}
-			time.Sleep(50 * time.Millisecond)
-		}
-		return unconfirmed, false
+		return unconfirmed, comes(ran, within)
 	}
-	if asks, runs := ring(here, false); asks != s.Hook || runs {
+	if asks, runs := ring(here, false, time.Second); asks != s.Hook || runs {
 		t.Errorf("not confirmed: %q is asked about, run: %v", asks, runs)
 	}
-	if asks, runs := ring(here, true); asks != "" || !runs {
+	if asks, runs := ring(here, true, 20*time.Second); asks != "" || !runs {
 		t.Errorf("confirmed: %q is asked about, run: %v", asks, runs)
 	}
-	if asks, runs := ring(here, false); asks != "" || !runs {
+	if asks, runs := ring(here, false, 20*time.Second); asks != "" || !runs {
 		t.Errorf("confirmed before: %q is asked about, run: %v", asks, runs)
 	}
-	if asks, runs := ring(mine(t), false); asks != s.Hook || runs {
+	if asks, runs := ring(mine(t), false, time.Second); asks != s.Hook || runs {
 		t.Errorf("on another machine: %q is asked about, run: %v", asks, runs)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -58,6 +59,13 @@ func (d *desk) run(cmd tea.Cmd) {
 	if cmd == nil {
 		return
 	}
+	wait := time.Minute
+	switch name := runtime.FuncForPC(reflect.ValueOf(cmd).Pointer()).Name(); {
+	case strings.Contains(name, "tea.Every"), strings.Contains(name, "cursor."):
+		return
+	case strings.Contains(name, ".Listen."): // until something is written
+		wait = 300 * time.Millisecond
+	}
 	got := make(chan tea.Msg, 1)
 	go func() { got <- cmd() }()
 	select {
@@ -72,7 +80,7 @@ func (d *desk) run(cmd tea.Cmd) {
 		case strings.Contains(v.Type().PkgPath(), "/tubside/tui"):
 			d.send(msg)
 		}
-	case <-time.After(300 * time.Millisecond): // it waits for something
+	case <-time.After(wait):
 	}
 }
 
