@@ -218,8 +218,8 @@ func TestNotSavedRings(t *testing.T) {
 	p, out := withOutside(t, 5)
 	p.journal.Fail(errors.New("disk full"))
 	p.press("+")
+	p.failsToSave()
 	for range 8 {
-		time.Sleep(20 * time.Millisecond) // the writer tries away from the screen
 		p.wait(time.Second)
 	}
 	if len(out.ringing) == 0 || out.ringing[0].Kind != session.NotSaved || out.ringing[0].Priority != session.HighPriority {

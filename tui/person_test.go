@@ -324,6 +324,18 @@ func (p *person) settled() {
 	p.t.Fatal("what was done is not written")
 }
 
+// failsToSave waits until the writer, which tries away from the screen, has failed.
+func (p *person) failsToSave() {
+	p.t.Helper()
+	for range 12000 {
+		if text, _ := p.app.env.UnsavedText(); text != "" {
+			return
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+	p.t.Fatal("the disk takes it")
+}
+
 // everySize looks at the screen in every window it has to fit.
 func (p *person) everySize() {
 	p.t.Helper()

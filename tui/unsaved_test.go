@@ -19,11 +19,7 @@ func TestNotSavedIsOnEveryScreen(t *testing.T) {
 	p.journal.Fail(errors.New("the disk is full"))
 	defer p.journal.Fail(nil)
 	p.press("n", "a", "enter")
-	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(5 * time.Millisecond) { // the writer tries away from the screen
-		if text, _ := p.app.env.UnsavedText(); text != "" {
-			break
-		}
-	}
+	p.failsToSave()
 	p.wait(40 * time.Minute) // an alarm
 	if _, rings := p.app.env.Live.Day.Pressing(); !rings {
 		t.Fatal("no alarm rings")
