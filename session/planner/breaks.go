@@ -21,6 +21,10 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 	at := b.now
 	for {
 		s, err := b.solve(e, was)
+		for err == nil && plain.boilsBehind(b, &s) {
+			b.p, b.of = plain.p, plain.of
+			s, err = b.solve(e, was)
+		}
 		next, ok := b.day.NextBreak(at)
 		if err != nil || !ok || b.until(next.From) >= s.FinishS || len(b.breaks) == mostBreaks {
 			return s, err
@@ -34,8 +38,23 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 	}
 }
 
+// boilsBehind puts behind a break what a solution boils in it, or before it for a fill behind it: nobody is
+// there to watch the kettle, and the water would stand.
+func (p *posed) boilsBehind(b *scheduler, s *timetable.Solution) (moved bool) {
+	p.p.Tasks = slices.Clone(p.p.Tasks)
+	for _, h := range p.p.Holds {
+		for _, br := range b.breaks {
+			if to := b.until(br.To) + 1; !p.of[h.From].on && s.Start[h.From] < to && s.Start[h.To] >= to {
+				t := &p.p.Tasks[h.From]
+				t.EarliestS, t.LatestS, moved = to, timetable.None, true
+			}
+		}
+	}
+	return moved
+}
+
 // weigh has what a break may make late, and does no harm, weigh less than hours of the day: a rinse that
-// soaks too long, and fleece that may hang.
+// soaks too long, fleece that may hang, and a boil that was due.
 func (b *scheduler) weigh() {
 	harmless := func(task int) bool {
 		of := b.of[task]
@@ -47,7 +66,7 @@ func (b *scheduler) weigh() {
 		}
 	}
 	for i := range b.p.Tasks {
-		if t := &b.p.Tasks[i]; t.LateClass == timetable.Soft && harmless(i) {
+		if t := &b.p.Tasks[i]; t.LateClass == timetable.Soft && (b.of[i].boil || harmless(i)) {
 			t.LateClass = timetable.Wish
 		}
 	}

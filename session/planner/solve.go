@@ -3,6 +3,7 @@ package planner
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -33,7 +34,17 @@ func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, e
 	if err != nil {
 		return Timetable{}, fmt.Errorf("the rest of the day couldn't be planned: %w", err)
 	}
+	if e == Quick && b.standsOver(&s) { // a quick search may miss that it can be poured before
+		return Replan(d, now, Thorough, Timetable{})
+	}
 	return b.read(s)
+}
+
+// standsOver says that a kettle which is on would stand over a break.
+func (b *scheduler) standsOver(s *timetable.Solution) bool {
+	return len(b.breaks) > 0 && slices.ContainsFunc(s.Late, func(l timetable.Late) bool {
+		return l.Lag != timetable.None && b.of[b.p.Lags[l.Lag].From].on && l.ByS > secs(b.breaks[0].To.Sub(b.breaks[0].From).Minutes())
+	})
 }
 
 // wish hands the starts of an earlier timetable on.
