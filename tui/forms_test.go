@@ -402,6 +402,27 @@ func TestNewTubsFollowTheirSize(t *testing.T) {
 	}
 }
 
+// Units each by itself begin from those that stood before, not from the last that the arrow went past on its
+// way there, whichever way that was.
+func TestUnitsApartBeginFromOnesOwn(t *testing.T) {
+	for _, own := range []measure.System{measure.Metric, measure.US, measure.Imperial, measure.US.Timed(measure.Metric)} {
+		for _, arrow := range []string{"right", "left"} {
+			p := newPerson(t, false, func(_ *person, d *base.Deps) { d.FirstUnits = own })
+			p.press(arrow)
+			for n := 0; p.form().Now().Value() != "each by itself" && n < 9; n++ {
+				p.press(arrow)
+			}
+			p.press("enter")
+			if p.form().Page != 1 {
+				t.Fatalf("no page of its own:\n%s", p.view())
+			}
+			if now := p.app.env.Kit.Units; now != own {
+				t.Errorf("%+v, %s: begins from %+v", own, arrow, now)
+			}
+		}
+	}
+}
+
 // TestFormShowsWholeFields: in every window the field in hand stands with its name and
 // its value, no other is cut in two, and what has no room is counted.
 func TestFormShowsWholeFields(t *testing.T) {

@@ -27,6 +27,9 @@ func UnitsPages(u *measure.System) (all *form.Field, apart *form.Page) {
 		}
 		return n
 	}, func(i int) {
+		if i == n && !own {
+			*u = first // not of those that the arrow went past
+		}
 		if own = i == n; own {
 			return
 		}
