@@ -46,10 +46,7 @@ func (a along) Ready(path string) (string, error) {
 	if info, err := os.Stat(folder); err != nil || !info.IsDir() {
 		return "", fmt.Errorf("there is no folder %s: %s would do", folder, a.Place(name))
 	}
-	if _, err := os.Lstat(path); err == nil {
-		return "", fmt.Errorf("%s exists already: give a new name", path)
-	}
-	return path, nil
+	return path, newName(path, "give a new name")
 }
 
 func (along) File(path string, write func(io.Writer) error) error {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -52,8 +51,8 @@ func backupWhole(from, to string) error {
 	if to == "-" {
 		return usage("backup --%s makes a record, which needs a file of its own", wholeFlag)
 	}
-	if _, err := os.Lstat(to); err == nil {
-		return fmt.Errorf("%s exists already: give a new name, so that no earlier copy is lost", to)
+	if err := newName(to, "give a new name, so that no earlier copy is lost"); err != nil {
+		return err
 	}
 	rep, err := store.Salvage(from, to)
 	if err != nil {

@@ -32,7 +32,14 @@ func newCheck(o *options, sys system) *cobra.Command {
 			path := o.file()
 			if len(args) == 1 {
 				path = args[0]
-			} else if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+			}
+			if err := notFolder(path, nameFileIn); err != nil {
+				return err
+			}
+			if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+				if len(args) == 1 {
+					return fmt.Errorf("there is no file %s", harmless(path))
+				}
 				return fmt.Errorf("there are no wash days yet: %s does not exist", path)
 			}
 			own := filepath.Base(path) == fileName

@@ -51,14 +51,34 @@ func peek(path string) (s *store.Store, done func() error, err error) {
 	return s, done, handed
 }
 
+// notFolder refuses a folder where a file is meant, and says what to do.
+func notFolder(path, do string) error {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return fmt.Errorf("%s is a folder: %s", harmless(path), do)
+	}
+	return nil
+}
+
+// What to do where a folder was given.
+const nameFileIn, nameNewFileIn = "name the file in it", "name a new file in it"
+
+// newName refuses the name of what is there, so.
+func newName(path, so string) error {
+	err := notFolder(path, nameNewFileIn)
+	if _, gone := os.Lstat(path); err == nil && gone == nil {
+		err = fmt.Errorf("%s exists already: %s", path, so)
+	}
+	return err
+}
+
 // intoNewFile writes a file that was not there before, whole or not at all.
 func intoNewFile(path string, write func(io.Writer) error) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%s exists already: give a new name, so that nothing is written over", path)
+	if err := newName(path, "give a new name, so that nothing is written over"); err != nil {
+		return err
 	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
-		return fmt.Errorf("the file cannot be written: %w", err)
+		return notMade(path, err)
 	}
 	if err := errors.Join(write(f), f.Sync(), f.Close()); err != nil {
 		return errors.Join(fmt.Errorf("%s was not finished and is removed: %w", path, err), os.Remove(path))
@@ -66,14 +86,25 @@ func intoNewFile(path string, write func(io.Writer) error) error {
 	return nil
 }
 
+// notMade says why there could be no file.
+func notMade(path string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("there is no folder %s: make it first, or name another", filepath.Dir(path))
+	}
+	return fmt.Errorf("the file cannot be written: %w", err)
+}
+
 // overFile writes a file, in the place of one that is there once the new one is whole.
 func overFile(path string, write func(io.Writer) error) error {
+	if err := notFolder(path, nameNewFileIn); err != nil {
+		return err
+	}
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
 		return fmt.Errorf("%s isn't a file that can be written over", path)
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {
-		return fmt.Errorf("the file cannot be written: %w", err)
+		return notMade(path, err)
 	}
 	if err := errors.Join(write(f), f.Sync(), f.Close()); err != nil {
 		return errors.Join(fmt.Errorf("%s is left as it was: %w", path, err), os.Remove(f.Name()))

@@ -68,7 +68,7 @@ func newImport(o *options, sys system) *cobra.Command {
 func (i *importing) run(o *options, sys system, name string) error {
 	c, days, err := i.read(sys, name)
 	if err != nil {
-		return fmt.Errorf("%s: %w", name, err)
+		return err
 	}
 	if no := o.noRecord(); no != "" {
 		return usage("%s --new takes the file into a new record there", no)
@@ -161,19 +161,22 @@ func (i *importing) takeCards(o *options, sys system, name string, u measure.Sys
 var errBadCards = errors.New("bad cards")
 
 // read is what the file holds: a copy of a record, or what export wrote.
-func (i *importing) read(sys system, name string) (store.Contents, []store.DayContents, error) {
-	if name == "-" {
-		return exchange.Read(sys.in)
+func (i *importing) read(sys system, name string) (c store.Contents, days []store.DayContents, err error) {
+	in, isCopy := sys.in, false
+	if name != "-" {
+		if in, err = openFile(name, "the file"); err != nil {
+			return c, nil, err
+		}
+		defer func() { _ = in.Close() }() // only read
+		c, days, isCopy, err = readCopy(name)
 	}
-	f, err := openFile(name, "the file")
+	if !isCopy {
+		c, days, err = exchange.Read(in)
+	}
 	if err != nil {
-		return store.Contents{}, nil, err
+		err = fmt.Errorf("%s: %w", name, err)
 	}
-	defer func() { _ = f.Close() }() // only read
-	if c, days, ok, err := readCopy(name); ok {
-		return c, days, err
-	}
-	return exchange.Read(f)
+	return c, days, err
 }
 
 // advise adds what can be done about what differs: leave the kit out where it is

@@ -48,6 +48,34 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 	}
 }
 
+// A folder given as a file is called a folder, in one sentence that says what would be right: nothing is
+// damaged, and nothing like it exists already.
+func TestFolderGivenAsFile(t *testing.T) {
+	t.Parallel()
+	dir, folder := twoCopies(t), filepath.Join(t.TempDir(), "june")
+	if err := os.Mkdir(folder, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	read, written := "june is a folder: ", "june is a folder: name a new file in it"
+	for words, says := range map[string]string{
+		"import": read, "import --cards": read, "import --dry-run": read, "check": read, "restore": read, "restore --yes": read,
+		"plan --file": read, "plan --fleece 1kg --kit": read, "fill --target 60C --volume 9L --kit": read, "yield --raw 200g --dry 100g --kit": read,
+		"rehearse --kit": read, "rehearse --script": read, "forecast --room free": read,
+		"backup": written, "backup --what-is-whole": written, "export --csv": written, "export --json": written, "export --baths": written,
+		"review --html": written, "review --force --html": written,
+	} {
+		code, said := quietly(t, append(strings.Fields(words), folder, "--data", dir)...)
+		if code < 1 || !strings.Contains(said, says) || strings.Contains(said, "damaged") || strings.Contains(said, "exists already") || strings.Contains(said, "directory") || strings.Count(said, "june") != 1 {
+			t.Errorf("%s: %d, %s", words, code, said)
+		}
+	}
+	for _, words := range []string{"import", "check", "backup", "export --csv", "plan --file"} {
+		if _, said := quietly(t, append(strings.Fields(words), filepath.Join(folder, "no", "x"), "--data", dir)...); strings.Contains(said, "directory") {
+			t.Errorf("%s: %s", words, said)
+		}
+	}
+}
+
 // What cannot be the folder of the wash days is said, and no record called damaged for it.
 func TestDataIsNoFolder(t *testing.T) {
 	t.Parallel()

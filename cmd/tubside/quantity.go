@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -387,16 +388,14 @@ func flagError(c *cobra.Command, err error) error {
 
 // openFile opens a file that is only read; what says what it holds.
 func openFile(name, what string) (*os.File, error) {
-	f, err := os.Open(name)
-	if err == nil {
-		if info, e := f.Stat(); e == nil && info.IsDir() {
-			_ = f.Close() // only read
-			return nil, fmt.Errorf("%s cannot be read: %s is a folder, give the file in it", what, harmless(name))
-		}
-		return f, nil
+	if err := notFolder(name, nameFileIn); err != nil {
+		return nil, err
 	}
+	f, err := os.Open(name)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
+	case err == nil:
+		return f, nil
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENOTDIR):
 		return nil, fmt.Errorf("%s cannot be read: there is no file %s", what, harmless(name))
 	case errors.Is(err, fs.ErrPermission):
 		return nil, fmt.Errorf("%s cannot be read: %s may not be opened by you", what, harmless(name))

@@ -17,7 +17,7 @@ func TestReadyPath(t *testing.T) {
 	}
 	none := filepath.Join(filepath.Dir(there), "none", "day.html")
 	for typed, want := range map[string]string{
-		there: "exists already", none: "there is no folder " + filepath.Dir(none), filepath.Dir(there): "exists already", filepath.Join(there, "x"): "there is no folder",
+		there: "exists already", none: "there is no folder " + filepath.Dir(none), filepath.Dir(there): "is a folder", filepath.Join(there, "x"): "there is no folder",
 	} {
 		if path, err := (along{}).Ready(typed); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %s, %v", typed, path, err)

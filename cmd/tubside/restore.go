@@ -234,6 +234,9 @@ func (r *restoring) putBack(what string) error {
 	if err != nil {
 		return err
 	}
+	if err := notFolder(from, "name the copy in it"); err != nil {
+		return err
+	}
 	h, err := store.Examine(from)
 	damaged := errors.Is(err, store.ErrUnreadable)
 	if err != nil && !damaged {

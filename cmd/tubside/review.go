@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -106,8 +105,8 @@ func (r *reviewing) write(l page.Look) error {
 	if r.force {
 		return overFile(r.html, l.HTML)
 	}
-	if _, err := os.Lstat(r.html); err == nil {
-		return fmt.Errorf("%s exists already: --force writes over it, or give a new name", r.html)
+	if err := newName(r.html, "--force writes over it, or give a new name"); err != nil {
+		return err
 	}
 	return intoNewFile(r.html, l.HTML)
 }
