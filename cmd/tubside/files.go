@@ -116,8 +116,9 @@ func overFile(path string, write func(io.Writer) error) error {
 }
 
 // ask puts a question, which ends without a stop, and reads a line; without says what can be done where nobody
-// answers.
+// answers. What was typed before it stood there is no answer.
 func (s system) ask(without, question string) (bool, error) {
+	dropTyped(s.in)
 	if _, err := fmt.Fprint(s.out, s.wrapped(s.out, question+"; then Enter:")+" "); err != nil {
 		return false, err
 	}

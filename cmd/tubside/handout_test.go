@@ -37,9 +37,19 @@ func TestCommandsWhileTheDayIsOpen(t *testing.T) {
 		t.Errorf("the copy is not whole: %v\n%s", err, said)
 	}
 	second := open(t, nil, exe, "--data", dir)
-	second.see("already runs in another window")
+	second.press("y", "\r") // typed ahead: no answer to a question that is not there yet
+	second.see("anything else quits")
+	second.press("n", "\r")
+	if code := second.end(); code != 0 || strings.Contains(second.written(), "Who waited") {
+		t.Errorf("what was typed ahead answered the question (%d)", code)
+	}
+	second = open(t, nil, exe, "--data", dir)
+	second.see("anything else quits")
 	second.press("y", "\r")
-	second.see("Who waited")
+	second.see("This was wash day 1 as it stood at")
+	if !strings.Contains(second.written(), "Who waited") {
+		t.Error("the day is not shown")
+	}
 	if code := second.end(); code != 0 {
 		t.Errorf("the second start ended with %d", code)
 	}

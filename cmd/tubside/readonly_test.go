@@ -97,7 +97,7 @@ func TestReadOnlyRecordIsShown(t *testing.T) {
 	w.see("cannot be opened for writing")
 	w.see("y shows here how the last wash day stands")
 	w.press("y", "\r")
-	w.see("Who waited")
+	w.see("This was wash day 1 as it stood at")
 	if code := w.end(); code != 0 {
 		t.Errorf("ended with %d", code)
 	}

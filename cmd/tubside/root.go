@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/charmbracelet/x/term"
 	"github.com/spf13/cobra"
@@ -309,7 +310,10 @@ func lookOn(o *options, sys system, u measure.System, why error) error {
 	if err != nil || !yes {
 		return err
 	}
-	return (&reviewing{units: u}).run(o, sys, "")
+	if err = (&reviewing{units: u}).run(o, sys, ""); err == nil { // said below what has scrolled
+		_, err = fmt.Fprintf(sys.out, "\nThis was wash day %d as it stood at %s, to read only: it does not go on here.\n", days[0].ID, u.Clock(time.Now()))
+	}
+	return err
 }
 
 // exposed says that others may change the record.
