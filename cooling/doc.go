@@ -50,11 +50,11 @@
 // inside / after late, %:
 //
 //	                             that estimate       that check        all
-//	plain series, room known    0.0/ 94.2/ 5.8     1.0/ 99.0/ 0.0    0.3/ 95.8/3.9
-//	plain series, room free     0.0/ 94.5/ 5.5     0.3/ 97.8/ 1.9    0.1/ 95.7/4.2
-//	tub known, room known       1.0/ 93.7/ 5.3     0.0/100.0/ 0.0    0.6/ 95.8/3.6
+//	plain series, room known    0.0/ 94.2/ 5.8     0.0/100.0/ 0.0    0.0/ 96.1/3.9
+//	plain series, room free     0.0/ 95.9/ 4.1     0.0/ 99.1/ 0.9    0.0/ 97.0/3.0
+//	tub known, room known       1.0/ 93.2/ 5.8     0.0/100.0/ 0.0    0.6/ 95.5/3.9
 //	tub known, room free        0.5/ 96.8/ 2.7     0.0/ 97.2/ 2.8    0.3/ 96.9/2.7
-//	bath of the day             0.3/ 97.6/ 2.0     1.2/ 96.6/ 2.2    0.7/ 97.3/2.1
+//	bath of the day             0.3/ 97.4/ 2.2     1.2/ 96.0/ 2.8    0.7/ 96.9/2.4
 //
 // No cover of those that check has more than 4.0 % before early. By readings and by the way
 // that is left the test says it too: before early are most of those of 12 to 24 readings
@@ -73,6 +73,10 @@
 // Forecasts of one series miss together, and four series wrote down their room: the
 // rows with few series are worth little. For the bath of a day the room of the others is
 // taken as a middling one.
+//
+// Few readings of a tub that nobody knows, the first at the fill, whose cold wall then takes up heat: with
+// three, 90 % inside, with four 91 %, room free 94 %, all others after late. Taken to err by no more
+// than they lie off the curve, and with all of them counted alike, it was 56, 78 and 82 % (-run FewReadings -v).
 //
 // Odds: true crossings inside the 90 % interval, 2 000 baths each of 8 L, 65 to 49 °C,
 // thermometer ± 0.5 °C, rounded to the degree, off the law as real ones are: 88.0 to 91.1 %

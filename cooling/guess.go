@@ -119,6 +119,16 @@ func (s *series) readingSDC() float64 {
 	return KitchenReadingSDC
 }
 
+// judgedSDC is what a reading errs by where the readings have to tell: a few may lie on a curve by
+// chance, so it is as if one more had told of a kitchen thermometer.
+func (s *series) judgedSDC(plain SeriesFit) float64 {
+	if s.o.ReadingSDC > 0 {
+		return s.o.ReadingSDC
+	}
+	sdC := math.Sqrt((plain.RSS + KitchenReadingSDC*KitchenReadingSDC) / float64(plain.DF+1))
+	return min(max(sdC, finestMissC), worstMissC)
+}
+
 // together are the readings in order, in minutes since the series' origin; of very
 // many, some at a time are taken as one.
 func (s *series) together() []Reading {
@@ -280,11 +290,7 @@ func (s *series) crossing(out *SeriesFit, p projected) {
 		out.Crossing = Crossing{likely, likely, likely}
 		return
 	}
-	sdC := s.o.ReadingSDC
-	if sdC == 0 {
-		sdC = min(max(out.ReadingSDC, finestMissC), worstMissC)
-	}
-	gs, best, ok := s.weighed(sdC)
+	gs, best, ok := s.weighed(s.judgedSDC(*out))
 	if !ok {
 		return
 	}
@@ -314,7 +320,7 @@ func (s *series) inSomeRoom(free SeriesFit, err error) (SeriesFit, error) {
 	if nearErr != nil {
 		return free, err
 	}
-	gs, _, ok := s.weighed(min(max(near.ReadingSDC, finestMissC), worstMissC))
+	gs, _, ok := s.weighed(s.judgedSDC(near))
 	if !ok {
 		return free, err
 	}

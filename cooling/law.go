@@ -54,7 +54,7 @@ const (
 	settlingWeight   = 0.3 // against all the readings; an estimate
 	settlingChi2     = 2.0 // what a reading left out costs, in squared deviations
 	settlingStartSDC = 2.0 // how surely a fill is known by them
-	leastSettled     = 3   // readings that are left
+	leastSettled     = 2   // readings that are left
 )
 
 // Forecast is the fit that a bath is forecast by: the readings of the first minutes count
@@ -115,7 +115,7 @@ func (b Bath) settle(readings []Reading, sdC float64, misfills bool) (f Fitted, 
 	for first < len(readings) && readings[first].AtMin < unsettledMin {
 		first++
 	}
-	if first > 0 && len(readings)-first >= leastSettled {
+	if first = min(first, len(readings)-leastSettled); first > 0 {
 		take(max(b.StartSDC, settlingStartSDC), settlingWeight, first)
 	}
 	if math.Exp(lnOff-lnWeight) > 0.5 {
