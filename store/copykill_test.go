@@ -52,9 +52,12 @@ func TestKilledWhileCopying(t *testing.T) {
 	}
 	startDay(t, s, 300)
 	checkAndClose(t, s)
-	most := 0
-	for round := range long.Of(6, 40) {
-		killed(t, "TestChildCopies", s.Path(), 80*time.Millisecond)
+	most, rounds, within := 0, long.Of(6, 40), 80*time.Millisecond
+	for round := 0; round < rounds || most == 0; round++ {
+		if round >= rounds { // on a slow machine none has made a copy yet
+			within *= 2
+		}
+		killed(t, "TestChildCopies", s.Path(), within)
 		if _, err := Examine(s.Path()); err != nil {
 			t.Fatalf("round %d: the record: %v", round, err)
 		}
@@ -70,9 +73,6 @@ func TestKilledWhileCopying(t *testing.T) {
 		most = max(most, len(all))
 	}
 	t.Logf("up to %d copies", most)
-	if most == 0 {
-		t.Error("no round lived long enough for a copy")
-	}
 }
 
 // TestChildCopiesToFullDisk is the process in which the system refuses a file as large

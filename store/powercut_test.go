@@ -42,7 +42,8 @@ func unhex(s string) []byte {
 	return b
 }
 
-// diskSteps are what the child that appends asked of its file, in order, as strace saw it.
+// diskSteps are what the child that appends asked of its file, in order, as strace saw it, in so
+// long and until some events were called safe.
 func diskSteps(t *testing.T, path string, lives time.Duration) (out []diskStep) {
 	t.Helper()
 	if _, err := exec.LookPath("strace"); err != nil {
@@ -52,10 +53,18 @@ func diskSteps(t *testing.T, path string, lives time.Duration) (out []diskStep) 
 	c := child("TestChildAppends", path)
 	cmd := exec.Command("strace", append([]string{"-f", "-y", "-xx", "-s", "1000000", "-e", "trace=pwrite64,write,ftruncate,fdatasync,fsync", "-o", trace}, c.Args...)...)
 	cmd.Env, cmd.SysProcAttr = c.Env, &syscall.SysProcAttr{Setpgid: true}
+	said, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	began := time.Now()
 	if err := cmd.Start(); err != nil {
 		t.Skip(err)
 	}
-	time.Sleep(lives)
+	told := bufio.NewScanner(said)
+	for n := 0; (n < 10 || time.Since(began) < lives) && told.Scan(); {
+		n++
+	}
 	_ = syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL)
 	_ = cmd.Wait() // it was killed
 	f, err := os.Open(trace)
