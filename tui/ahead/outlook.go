@@ -212,19 +212,16 @@ func provenText(u measure.System, t planner.Timetable) string {
 	return fmt.Sprintf("at most %s faster in any order", u.Percent(math.Ceil(100*t.Gap())/100, 0))
 }
 
-// mostBar is how many lines a bar is high at the most.
-const mostBar = 5
-
 // timetableBars draws each tub's day on one axis, the kettle's and the person's
 // below: full where hands are wanted, a line for a soak. In so many lines (0: it does not matter) they
 // are as high as that lets them be, and the batches are named in the bars where lines are few.
 func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) []string {
 	n := len(k.Tubs) + 2
-	high := max(1, min(mostBar, (room-2-n)/n))
-	over := room == 0 || room >= 2+n+len(k.Tubs)
-	if room > 0 && room < 2+n {
-		return nil
+	high := chart.High(n, room)
+	if room >= 2+2*n {
+		high = chart.High(n, room-n)
 	}
+	over := room == 0 || room >= 2+n+len(k.Tubs)
 	rows := make([]chart.Row, len(k.Tubs), len(k.Tubs)+2)
 	for i, tub := range k.Tubs {
 		rows[i] = chart.Row{Name: tub.Name, Over: over}
@@ -234,7 +231,11 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) [
 		if s.Step.Kind.Facts().Release {
 			mark = theme.MarkWash
 		}
-		rows[s.Tub].Bars = append(rows[s.Tub].Bars, chart.Bar{From: s.Start, To: s.End, Mark: mark})
+		b := chart.Bar{From: s.Start, To: s.End, Mark: mark}
+		if !over {
+			b.Word = s.Batch
+		}
+		rows[s.Tub].Bars = append(rows[s.Tub].Bars, b)
 	}
 	kettle, you := chart.Row{Name: "kettle", Over: high > 1}, chart.Row{Name: "you", Over: high > 1}
 	began := map[string]bool{}
@@ -245,7 +246,7 @@ func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) [
 			continue
 		}
 		you.Bars = append(you.Bars, b)
-		if !began[p.Batch] {
+		if over && !began[p.Batch] {
 			began[p.Batch], b.Word = true, p.Batch
 		}
 		rows[p.Tub].Bars = append(rows[p.Tub].Bars, b)

@@ -28,8 +28,25 @@ type Row struct {
 	Note  string // stands where there is no bar
 }
 
-// leastBars: in fewer cells bars tell nothing.
-const leastBars = 20
+const (
+	leastBars = 20 // in fewer cells bars tell nothing
+	mostHigh  = 5  // lines of a bar
+)
+
+// High is how many lines the bars of n rows have, of so many lines with axis and legend (0: it does not
+// matter); 0 where those are too few.
+func High(n, lines int) int {
+	if lines > 0 && lines < n+2 {
+		return 0
+	}
+	return max(1, min(mostHigh, (lines-2)/max(1, n)))
+}
+
+// meanings are what marks stand for in bars, in the order of the legend.
+var meanings = []struct {
+	mark theme.Mark
+	word string
+}{{theme.MarkHands, "hands"}, {theme.MarkSoak, "soak"}, {theme.MarkWash, "hot wash"}, {theme.MarkAlarm, "rings"}, {theme.MarkLate, "heard, not done"}}
 
 // Bars draws rows on one axis of time, high lines each, its clock above and what the marks mean below;
 // nil where the window is too narrow.
@@ -44,12 +61,15 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w, high int, clock fu
 	name = min(name, max(4, w/5))
 	lead := name + of + 2
 	cells := w - lead - 1
-	if cells < leastBars || !to.After(from) {
+	if cells < leastBars || !to.After(from) || high < 1 {
 		return nil
 	}
-	ax := NewTime(from, to, cells)
+	ax, used := NewTime(from, to, cells), map[theme.Mark]bool{}
 	out := []string{draw.Fit(strings.Repeat(" ", lead)+ax.Labels(th, time.Time{}, clock), w)}
 	for _, r := range rows {
+		for _, b := range r.Bars {
+			used[b.Mark] = true
+		}
 		cells, words := r.drawn(th, ax, false)
 		if r.Over {
 			out = append(out, th.Faint.Render(draw.Fit(strings.Repeat(" ", lead)+words, w)))
@@ -72,25 +92,31 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w, high int, clock fu
 		}
 	}
 	legend := ""
-	for i, m := range []theme.Mark{theme.MarkHands, theme.MarkSoak, theme.MarkWash} {
-		legend += " " + barStyle(th, m).Render(th.Mark(m)) + th.Faint.Render([]string{" hands  ", " soak  ", " hot wash"}[i])
+	for _, m := range meanings {
+		if used[m.mark] {
+			legend += " " + barStyle(th, m.mark).Render(th.Mark(m.mark)) + th.Faint.Render(" "+m.word+"  ")
+		}
 	}
 	return append(out, draw.Fit(legend, w))
 }
 
 // barStyle is the colour of a stretch: water as it is, hands to be seen first.
 func barStyle(th *theme.Theme, mark theme.Mark) *theme.Style {
-	if mark == theme.MarkSoak {
+	switch mark {
+	case theme.MarkSoak:
 		return &th.Cool
-	} else if mark == theme.MarkWash {
+	case theme.MarkWash:
 		return &th.Hot
+	case theme.MarkAlarm:
+		return &th.Warn
+	default:
+		return &th.Bar
 	}
-	return &th.Bar
 }
 
 // drawn is a row as cells, or as no more than what hands do there, and its words as a line of as many.
 func (r Row) drawn(th *theme.Theme, ax Time, hands bool) (cells, words string) {
-	row, over := paint.NewSheet(ax.Cols, 1), blank(ax.Cols)
+	row, over, said := paint.NewSheet(ax.Cols, 1), blank(ax.Cols), ""
 	style := func(m theme.Mark) *theme.Style {
 		if r.Faint {
 			return &th.Faint
@@ -111,8 +137,8 @@ func (r Row) drawn(th *theme.Theme, ax Time, hands bool) (cells, words string) {
 		case b.Word == "" || hands:
 		case r.Over:
 			place(over, from, b.Word, " ")
-		case to-from >= len(b.Word)+2: // with a cell of the bar at either side
-			row.Place(from+1, 0, b.Word, th.Mark(b.Mark), style(b.Mark))
+		case b.Word != said && to-from >= len(b.Word)+2 && row.Place(from+1, 0, b.Word, th.Mark(b.Mark), style(b.Mark)): // with a cell of the bar at either side
+			said = b.Word
 		}
 	}
 	if len(r.Bars) == 0 {
