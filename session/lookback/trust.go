@@ -19,10 +19,11 @@ type Trust struct {
 	TubName string
 	Cover   cooling.Cover
 	Days    int
-	OffC    []float64 // reading less forecast, °C, in order of time
-	Inside  int       // of them in the range that was given: nine in ten should be
-	BiasC   float64   // their mean
-	SpreadC float64   // their standard deviation; NaN of one
+	OffC    []float64    // reading less forecast, °C, in order of time
+	RangeC  [][2]float64 // the range that was given for each, likewise
+	Inside  int          // of them in it: nine in ten should be
+	BiasC   float64      // their mean
+	SpreadC float64      // their standard deviation; NaN of one
 }
 
 // fewestReadings is how many readings say something of a forecast; our own choice.
@@ -62,6 +63,7 @@ func TrustOf(days []session.Day) []Trust {
 					t.Days++
 				}
 				t.OffC = append(t.OffC, m.TempC-p.TempC)
+				t.RangeC = append(t.RangeC, [2]float64{p.LowC - p.TempC, p.HighC - p.TempC})
 				if m.TempC >= p.LowC && m.TempC <= p.HighC {
 					t.Inside++
 				}

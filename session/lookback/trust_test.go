@@ -45,6 +45,17 @@ func TestTrustOfADay(t *testing.T) {
 	if len(open.OffC) != 1 || open.Inside != 0 || math.Abs(open.OffC[0]+9) > 0.06 || !math.IsNaN(open.SpreadC) {
 		t.Errorf("open: %+v", open)
 	}
+	for _, x := range got { // each beside its own range
+		in := 0
+		for i, c := range x.OffC {
+			if c >= x.RangeC[i][0] && c <= x.RangeC[i][1] {
+				in++
+			}
+		}
+		if in != x.Inside || len(x.RangeC) != len(x.OffC) {
+			t.Errorf("%d of %+v in their ranges", in, x)
+		}
+	}
 	mean := (lid.OffC[0] + lid.OffC[1]) / 2
 	if math.Abs(lid.BiasC-mean) > 1e-9 {
 		t.Errorf("bias %g, want %g", lid.BiasC, mean)

@@ -2,8 +2,6 @@ package past
 
 import (
 	"fmt"
-	"math"
-	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -13,7 +11,9 @@ import (
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/theme"
 )
 
 // trustDays is of how many of the latest days readings are looked at: older ones were
@@ -88,24 +88,32 @@ func (s *trustScreen) text() []string {
 	}
 	out := draw.Told(t.Text, fmt.Sprintf("Each reading beside its forecast, over %s. Nine in ten should lie in the range given.", measure.Counted(s.days, "day", "days")), s.W)
 	half, per := s.scale()
-	wide := min(s.W-4, 61)
-	for _, x := range s.tubs {
-		out = append(out, "", t.Title.Render(draw.Fit(fmt.Sprintf(" %s, %s", x.TubName, x.Cover), s.W)))
-		out = append(out, t.Text.Render("   "+strip(x.OffC, half/per, wide)))
-		out = append(out, draw.Told(t.Text, s.words().Trusted(x), s.W)...)
+	f := chart.Forecasts{Half: half / per, Above: fmt.Sprintf("%g %s hotter", half, u.TempUnit()), On: "as forecast", Below: fmt.Sprintf("%g %s cooler", half, u.TempUnit())}
+	says, room := make([][]string, len(s.tubs)), s.Room()-len(out)-1
+	for i, x := range s.tubs {
+		says[i] = draw.Told(t.Text, s.words().Trusted(x), s.W)
+		room -= len(says[i]) + 2
 	}
-	left, right := fmt.Sprintf("%g %s cooler", half, u.TempUnit()), fmt.Sprintf("%g %s hotter", half, u.TempUnit())
-	if gap := wide - len([]rune(left)) - len([]rune(right)); gap > 0 {
-		out = append(out, "", t.Faint.Render("   "+left+strings.Repeat(" ", gap)+right))
+	for i, x := range s.tubs {
+		f.Off, f.Range = x.OffC, x.RangeC
+		out = append(append(out, "", t.Title.Render(draw.Fit(fmt.Sprintf(" %s, %s", x.TubName, x.Cover), s.W))), f.Lines(&t, s.W, max(leastTrust, room/len(s.tubs)))...)
+		out = append(out, says[i]...)
 	}
-	return append(out, draw.Told(t.Faint, ". one reading, o some, O many, | as forecast", s.W)...)
+	given := t.Mark(theme.MarkMaybe)
+	if t.Likely.Grounds() {
+		given = t.LikelyWord()
+	}
+	return append(out, draw.Told(t.Faint, t.Mark(theme.MarkReading)+" a reading, "+t.Mark(theme.MarkAlarm)+" one out of its range, "+given+" the range; the newest at the right", s.W)...)
 }
+
+// leastTrust is the fewest lines that a tub's readings are drawn in.
+const leastTrust = 5
 
 func (s *trustScreen) words() lookback.Words {
 	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}
 }
 
-// scale is what half the strip stands for, in the person's degrees, and how many of those
+// scale is what half a drawing stands for, in the person's degrees, and how many of those
 // make 1 °C.
 func (s *trustScreen) scale() (half, per float64) {
 	u := s.E.Kit.Units
@@ -117,29 +125,4 @@ func (s *trustScreen) scale() (half, per float64) {
 		}
 	}
 	return half, per
-}
-
-// strip is a line of readings, halfC °C to either side of the forecast.
-func strip(offC []float64, halfC float64, w int) string {
-	count := make([]int, max(1, w))
-	for _, c := range offC {
-		at := int(math.Round((min(max(c/halfC, -1), 1) + 1) / 2 * float64(len(count)-1)))
-		count[at]++
-	}
-	line := make([]byte, len(count))
-	for i, n := range count {
-		switch {
-		case n == 0 && i == (len(line)-1)/2:
-			line[i] = '|'
-		case n == 0:
-			line[i] = ' '
-		case n == 1:
-			line[i] = '.'
-		case n < 5:
-			line[i] = 'o'
-		default:
-			line[i] = 'O'
-		}
-	}
-	return string(line)
 }
