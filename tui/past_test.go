@@ -7,6 +7,9 @@ import (
 	"testing"
 	"time"
 
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
+
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -225,5 +228,27 @@ func TestDurationFitsItsEnds(t *testing.T) {
 	text := strings.Join(s.Summary(ledger.Review{Day: session.Day{StartedAt: start, EndedAt: start.Add(3*time.Hour + 19*time.Minute + 12*time.Second)}}), "\n")
 	if want := "09:34 to 12:54 (3 h 20 min)"; !strings.Contains(text, want) {
 		t.Errorf("not %s:\n%s", want, text)
+	}
+}
+
+// TestShortListDrawsTheChosenDay: under a list that leaves room stands the chosen day, its tubs and its washes;
+// in a small window there is the list alone.
+func TestShortListDrawsTheChosenDay(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("d")
+	p.settled()
+	for _, want := range []string{"\n Mon 16 Mar 2026", "\n Sat 14 Mar 2026"} {
+		for _, size := range [][2]int{{200, 60}, {80, 24}, {40, 12}} {
+			p.app.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+			view := ansi.Strip(p.app.View())
+			for _, drawn := range []string{want, "\n North ", "A1's hot wash in North"} {
+				if strings.Contains(view, drawn) != (size[1] > 12) {
+					t.Errorf("%v: %q\n%s", size, drawn, view)
+				}
+			}
+		}
+		p.app.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+		p.press("down")
+		p.settled()
 	}
 }

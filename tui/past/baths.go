@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/chart"
@@ -18,12 +19,26 @@ import (
 // bathsScreen shows a past day's baths as curves, one at a time.
 type bathsScreen struct {
 	base.Page
-	day   *base.Live
+	curves
+	at   int
+	high int // of each curve: baths are compared by height
+}
+
+// curves are baths of a day to be drawn.
+type curves struct {
+	day   session.Day
 	baths []lookback.Bath
-	at    int
-	high  int // of each curve: baths are compared by height
 	// reach is that of the washes, and of the other baths.
 	reach map[bool][2]float64
+}
+
+func curvesOf(d session.Day, baths []lookback.Bath) curves {
+	c := curves{d, baths, map[bool][2]float64{}}
+	for _, washes := range []bool{true, false} {
+		lowC, highC := lookback.Reach(baths, washes)
+		c.reach[washes] = [2]float64{lowC, highC}
+	}
+	return c
 }
 
 // openBaths shows the baths of the day that is looked back at.
@@ -33,12 +48,8 @@ func (s *ReviewScreen) openBaths() tea.Cmd {
 		s.E.Refuse(errors.New("no tub was filled on this day: no curve to show"))
 		return nil
 	}
-	b := &bathsScreen{day: s.day, baths: baths, reach: map[bool][2]float64{}}
+	b := &bathsScreen{curves: curvesOf(s.day.Day, baths)}
 	b.Lines = b.text
-	for _, washes := range []bool{true, false} {
-		lowC, highC := lookback.Reach(baths, washes)
-		b.reach[washes] = [2]float64{lowC, highC}
-	}
 	b.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("PgUp PgDn", "scroll", "pgup", "pgdown", "home", "end"), base.Bind("Up Down", "bath", "up", "down", "k", "j"), base.KeyBack, base.KeyHelp}}
 	return base.Push(b)
 }
@@ -85,19 +96,24 @@ const leastCurve = 8
 func (s *bathsScreen) text() []string {
 	title, figures := s.title(), s.figures()
 	if s.high >= leastCurve {
-		return slices.Concat(title, figures, s.curve(s.W, s.high), s.marks())
+		return slices.Concat(title, figures, s.curve(s.E, s.at, s.W, s.high, true, true), s.marks())
 	}
-	return slices.Concat(title, s.curve(s.W, max(leastCurve, s.Room()-len(title))), figures, s.marks())
+	return slices.Concat(title, s.curve(s.E, s.at, s.W, max(leastCurve, s.Room()-len(title)), true, true), figures, s.marks())
 }
 
 func (s *bathsScreen) words() lookback.Words {
-	return lookback.Words{Units: s.day.Day.Plan.Kit.Units, Zone: s.E.Zone(), Began: &s.day.Day.StartedAt}
+	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone(), Began: &s.day.StartedAt}
+}
+
+// nameOf is a bath as a person names it.
+func nameOf(b *lookback.Bath) string {
+	return fmt.Sprintf("%s's %s in %s", b.Batch, b.Step.Name, b.TubName)
 }
 
 // title names the bath, with its times where they have room.
 func (s *bathsScreen) title() []string {
 	b := s.baths[s.at]
-	name := fmt.Sprintf("%d of %d: %s's %s in %s", s.at+1, len(s.baths), b.Batch, b.Step.Name, b.TubName)
+	name := fmt.Sprintf("%d of %d: %s", s.at+1, len(s.baths), nameOf(&b))
 	return draw.Told(s.E.Theme.Title, draw.FirstFit(s.W-2, name+", "+s.words().FromTo(b.Span), name), s.W)
 }
 
@@ -133,8 +149,7 @@ var letters = map[lookback.MarkKind]string{lookback.Filled: "f", lookback.SunkIn
 	lookback.Held: "h", lookback.Resumed: "h", lookback.SoakSet: "s", lookback.Lifted: "l", lookback.Emptied: "e"}
 
 // sign is that of a mark, on the curve and in the list.
-func (s *bathsScreen) sign(m lookback.Mark) (sign string, style *theme.Style) {
-	t := &s.E.Theme
+func signOf(t *theme.Theme, m lookback.Mark) (sign string, style *theme.Style) {
 	switch m.Kind {
 	case lookback.WasRead:
 		if m.Doubt {
@@ -148,22 +163,19 @@ func (s *bathsScreen) sign(m lookback.Mark) (sign string, style *theme.Style) {
 	}
 }
 
-func (s *bathsScreen) curve(w, h int) []string {
-	t, b, u := &s.E.Theme, s.baths[s.at], s.words().Units
-	c := chart.Curve{Units: u, From: b.Span.From.In(s.E.Zone()), To: b.Span.To, Points: b.Curve(2 * w), LowC: s.reach[b.Step.HasRelease()][0], HighC: s.reach[b.Step.HasRelease()][1]}
+// curve draws one of the baths; its letters where a list says what each was, what the signs mean where
+// no other curve does.
+func (s *curves) curve(e *base.Env, i, w, h int, letters, legends bool) []string {
+	t, b, u := &e.Theme, s.baths[i], e.Kit.Units
+	c := chart.Curve{Units: u, From: b.Span.From.In(e.Zone()), To: b.Span.To, Points: b.Curve(2 * w), LowC: s.reach[b.Step.HasRelease()][0], HighC: s.reach[b.Step.HasRelease()][1]}
 	if len(c.Points) == 0 {
-		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", s.W)
+		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", w)
 	}
 	legend := []string{" " + u.TempUnit() + ":", t.Mark(theme.MarkReading) + " reading"}
 	if b.Step.HasRelease() {
 		c.ReleaseC = b.Step.ReleaseC
 		legend = append(legend, t.Mark(theme.MarkGone)+" "+u.Temp(c.ReleaseC)+", wax sets")
 	}
-	if first, ok := b.AtSinkIn(); ok && b.Until().After(b.SunkAt) {
-		c.First = first.Heat.Curve(b.SunkAt, b.Until(), 2*w)
-		legend = append(legend, t.Mark(theme.MarkFirst)+" forecast as it went in")
-	}
-	legend = append(legend, t.LikelyWord()+" likely range then")
 	if end := b.SoakEnd(); !end.IsZero() && !end.After(b.Until()) {
 		if f, ok := b.Stood(end); ok {
 			endC, _ := f.Heat.At(end)
@@ -171,9 +183,14 @@ func (s *bathsScreen) curve(w, h int) []string {
 			legend = append(legend, t.Mark(theme.MarkEnd)+" soak ends")
 		}
 	}
+	if first, ok := b.AtSinkIn(); ok && b.Until().After(b.SunkAt) {
+		c.First = first.Heat.Curve(b.SunkAt, b.Until(), 2*w)
+		legend = append(legend, t.Mark(theme.MarkFirst)+" forecast as it went in")
+	}
+	legend = append(legend, t.LikelyWord()+" likely range then")
 	var over []chart.Sign // where several fall together these are seen
 	for _, m := range b.Marks {
-		sign, style := s.sign(m)
+		sign, style := signOf(t, m)
 		switch at := (chart.Sign{At: m.At, TempC: m.TempC, Sign: sign, Style: style}); m.Kind {
 		case lookback.WasRead:
 			c.Signs = append(c.Signs, at)
@@ -185,14 +202,20 @@ func (s *bathsScreen) curve(w, h int) []string {
 		}
 	}
 	c.Below = append(c.Below, over...)
-	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, s.E.ClockAxis(c.From, c.To))
+	if !letters {
+		c.To, c.Below = b.Until(), nil
+	}
+	if !legends {
+		legend = legend[:1]
+	}
+	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, e.ClockAxis(c.From, c.To))
 }
 
 // marks are what happened to the bath, a line each, with what a forecast then said.
 func (s *bathsScreen) marks() (out []string) {
 	t, w, b := s.E.Theme, s.words(), s.baths[s.at]
 	for _, m := range b.Marks {
-		sign, style := s.sign(m)
+		sign, style := signOf(&t, m)
 		text := w.Mark(m)
 		if f, ok := b.Stood(m.At); ok && f.Since.Equal(m.At) && f.By == m.Kind && m.Kind != lookback.Filled {
 			if down := w.Down(f, b.Step.ReleaseC); down != "" {

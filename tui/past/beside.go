@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -22,6 +23,7 @@ type besideScreen struct {
 	base.Page
 	of   [2]shed.DayID
 	days []ledger.Summary // the earlier first; none yet: they are being read
+	was  map[shed.DayID]*lived
 	err  error
 }
 
@@ -59,13 +61,20 @@ func openBeside(e *base.Env, one, other shed.DayID) tea.Cmd {
 }
 
 func (s *besideScreen) Init() tea.Cmd {
-	return measured(s, s.E, func(days []ledger.Summary, err error) {
+	j, was := s.E.Journal, map[shed.DayID]*lived{}
+	return measured(s, s.E, func() {
+		for _, id := range s.of {
+			if x, err := readLived(j, id); err == nil { // else the table says what it can
+				was[id] = x
+			}
+		}
+	}, func(days []ledger.Summary, err error) {
 		for i := len(days) - 1; i >= 0; i-- { // the oldest is last
 			if d := days[i]; slices.Contains(s.of[:], d.ID) {
 				s.days = append(s.days, d)
 			}
 		}
-		if s.err = err; len(s.days) < 2 && err == nil {
+		if s.err, s.was = err, was; len(s.days) < 2 && err == nil {
 			s.err = errors.New("one of them is deleted")
 		}
 		s.Refill()
@@ -135,5 +144,26 @@ func (s *besideScreen) text() []string {
 	for _, text := range says {
 		out = append(out, draw.Told(t.Text, text, s.W)...)
 	}
-	return append(out, draw.Told(t.Faint, meansOn+" m shows many days.", s.W)...)
+	out = append(out, draw.Told(t.Faint, meansOn+" m shows many days.", s.W)...)
+	return append(out, s.bars((s.Room()-len(out))/2)...)
+}
+
+// bars draws the two days one over the other in so many lines each, to one scale.
+func (s *besideScreen) bars(room int) (out []string) {
+	var long time.Duration
+	for _, x := range s.was {
+		long = max(long, x.lasted())
+	}
+	for _, d := range s.days {
+		x := s.was[d.ID]
+		if x == nil {
+			return nil
+		}
+		lines := x.drawn(s.E, s.W, room-2, long)
+		if len(lines) == 0 { // one alone compares nothing
+			return nil
+		}
+		out = append(append(out, "", s.E.Theme.Title.Render(" "+shortDay(s.E, d.StartedAt))), lines...)
+	}
+	return out
 }

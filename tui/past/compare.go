@@ -59,7 +59,7 @@ func openCompare(e *base.Env, only map[shed.DayID]bool) tea.Cmd {
 
 // Init reads the days once the screen is there: an answer to one that is not yet is lost.
 func (s *compareScreen) Init() tea.Cmd {
-	return measured(s, s.E, func(days []ledger.Summary, err error) {
+	return measured(s, s.E, func() {}, func(days []ledger.Summary, err error) {
 		s.rows, s.err, s.done = nil, err, true
 		for _, r := range compare.Rows(days, s.E.Record.Fleeces, s.E.Kit) {
 			if s.only == nil || s.only[r.Day] {
@@ -71,10 +71,11 @@ func (s *compareScreen) Init() tea.Cmd {
 }
 
 // measured gives the days of the record with their measures. Those that an older version
-// wrote are worked out away from the screen, once while the program runs.
-func measured(s base.Screen, e *base.Env, take func([]ledger.Summary, error)) tea.Cmd {
+// wrote are worked out away from the screen, once while the program runs; so is what else there is to read.
+func measured(s base.Screen, e *base.Env, read func(), take func([]ledger.Summary, error)) tea.Cmd {
 	j, days, known := e.Journal, slices.Clone(e.Record.Days), maps.Clone(e.Measured)
 	return base.Away(s, func() ([]ledger.Summary, error) {
+		read()
 		for i, d := range days {
 			if compare.Lacks(d) {
 				days[i].Measures = known[d.ID]

@@ -3,7 +3,7 @@ package past
 import (
 	"cmp"
 	"math"
-	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -143,12 +143,11 @@ func (s *FleecesScreen) fill() {
 	}
 	s.shown = s.found(s.texts)
 	if s.order >= 0 {
-		slices.SortStableFunc(s.shown, func(a, b int) int {
-			c := ledgerColumns[s.order].less(s.entries[a], s.entries[b])
+		sort.SliceStable(s.shown, func(i, j int) bool {
 			if s.down {
-				return -c
+				i, j = j, i
 			}
-			return c
+			return ledgerColumns[s.order].less(s.entries[s.shown[i]], s.entries[s.shown[j]]) < 0
 		})
 	}
 	s.grid.Cols = s.grid.Cols[:0]

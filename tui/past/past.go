@@ -26,6 +26,18 @@ type pastScreen struct {
 	texts  []string         // what is searched, one for each day of the record
 	remove key.Binding
 	marked shed.DayID // to be set beside another; 0: none
+	// was is the chosen day as it was last read, drawn where the list is short.
+	was     *lived // nil until it is read
+	wasOf   shed.DayID
+	picture []string
+	drawnAs pictured
+}
+
+// pictured is what a picture goes by: it is drawn again where some of that is another.
+type pictured struct {
+	of      shed.DayID
+	w, room int
+	light   bool
 }
 
 var keyFind = base.Bind("/", "search", "/")
@@ -53,10 +65,31 @@ func (s *pastScreen) Title() string { return "Past days" }
 
 func (s *pastScreen) Typing() bool { return s.Finding }
 
-func (s *pastScreen) Read() tea.Cmd { return s.E.FollowRecord(&s.Reader, s, s.take) }
+func (s *pastScreen) Read() tea.Cmd {
+	if cmd := s.E.FollowRecord(&s.Reader, s, s.take); cmd != nil {
+		return cmd
+	}
+	return s.readChosen()
+}
+
+// readChosen reads the chosen day, where there is room for it.
+func (s *pastScreen) readChosen() tea.Cmd {
+	if len(s.days) == 0 || s.Room()-len(s.days) < leastDay || s.days[s.grid.At].EndedAt.IsZero() || s.wasOf == s.days[s.grid.At].ID {
+		return nil
+	}
+	j, id := s.E.Journal, s.days[s.grid.At].ID
+	s.wasOf, s.was = id, nil
+	return base.Away(s, func() (*lived, error) { return readLived(j, id) }, func(x *lived, err error) tea.Cmd {
+		if id == s.wasOf && err == nil { // else the list says what it can
+			s.was = x
+		}
+		return nil
+	})
+}
 
 // take lists the days of the record anew.
 func (s *pastScreen) take() {
+	s.wasOf, s.was = 0, nil
 	s.texts = make([]string, len(s.E.Record.Days))
 	for i, d := range s.E.Record.Days {
 		text := []string{s.E.DayText(d.StartedAt), s.E.DayText(d.EndedAt), d.Method}
@@ -155,7 +188,25 @@ func (s *pastScreen) Place() string {
 	if len(s.days) == 0 {
 		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, or how a batch came out, a bag's code. Esc shows all.", s.W)...))
 	}
-	return s.Draw(append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...))
+	lines = append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...)
+	return s.Draw(append(lines, s.drawn(s.Room()-len(lines)-2)...))
+}
+
+// leastDay is how few lines a day is drawn in, with its date.
+const leastDay = 8
+
+// drawn is the chosen day in so many lines under its date.
+func (s *pastScreen) drawn(room int) []string {
+	if room < leastDay-2 || s.was == nil || s.days[s.grid.At].ID != s.wasOf {
+		return nil
+	}
+	if as := (pictured{s.wasOf, s.W, room, s.E.Theme.Light}); as != s.drawnAs {
+		s.drawnAs, s.picture = as, nil
+		if lines := s.was.drawn(s.E, s.W, room, 0); lines != nil {
+			s.picture = append([]string{"", s.E.Theme.Title.Render(" " + s.E.DayText(s.was.day.StartedAt))}, lines...)
+		}
+	}
+	return s.picture
 }
 
 // delete takes the chosen day out of the record, once its consequence was said.

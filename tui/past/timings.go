@@ -10,9 +10,7 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/tui/base"
-	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
-	"fleece.example/tubside/tui/theme"
 )
 
 // beside is the day's plan as it was, once it is worked out again: that takes longer than a
@@ -65,50 +63,8 @@ func (s *ReviewScreen) timings(x lookback.Timings) []string {
 	if !s.beside.ready {
 		out = append(out, t.Faint.Render("   the plan is being worked out"))
 	}
-	out = append(out, s.bars(x)...)
+	out = append(out, (&lived{x, curves{day: s.day.Day}}).bars(s.E, s.W, 0, 0)...)
 	return append(append(out, s.waits(x)...), s.hands(x)...)
-}
-
-var barMarks = map[lookback.BarKind]theme.Mark{lookback.AtWork: theme.MarkHands, lookback.Soaks: theme.MarkSoak, lookback.Washes: theme.MarkWash, lookback.Boils: theme.MarkHands}
-
-// bars draws the plan over what was, on one axis.
-func (s *ReviewScreen) bars(x lookback.Timings) []string {
-	from, to := x.Day.Was.From, x.Day.Was.To
-	var rows []chart.Row
-	add := func(name, note string, b lookback.Bars) {
-		if len(b.Planned)+len(b.Was) == 0 {
-			return
-		}
-		planned, was := chart.Row{Name: name, Of: "plan", Faint: true}, chart.Row{Of: "was", Note: note}
-		if len(x.Hands.Planned) == 0 {
-			planned, was.Name = was, name
-		}
-		for _, side := range []struct {
-			row  *chart.Row
-			bars []lookback.Bar
-		}{{&planned, b.Planned}, {&was, b.Was}} {
-			for _, bar := range side.bars {
-				if bar.To.After(to) {
-					to = bar.To
-				}
-				c := chart.Bar{From: bar.From, To: bar.To, Mark: barMarks[bar.Kind]}
-				if bar.Kind == lookback.Soaks || bar.Kind == lookback.Washes {
-					c.Word = bar.Batch
-				}
-				side.row.Bars = append(side.row.Bars, c)
-			}
-		}
-		if len(x.Hands.Planned) > 0 {
-			rows = append(rows, planned)
-		}
-		rows = append(rows, was)
-	}
-	for i, b := range x.Tubs {
-		add(s.day.Day.TubName(i), "not used", b)
-	}
-	add("kettle", "not recorded", x.Kettle)
-	add("you", "", x.Hands)
-	return chart.Bars(&s.E.Theme, from.In(s.E.Zone()), to, rows, s.W, 1, s.E.ClockAxis(from, to))
 }
 
 // mostWaits are told one by one; of the others there is their sum.
