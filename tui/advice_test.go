@@ -152,7 +152,8 @@ func TestAdviceOfACover(t *testing.T) {
 	p.press("d", "enter")
 	p.settled()
 	p.press("t")
-	p.sees("Put a lid on North", "of 3 washes on 3 days", "Enter puts it into the kit")
+	p.sees("Put a lid on North", "A1's hot wash in North", "Enter puts it into the kit")
+	p.says("of 3 washes on 3 days")
 	p.press("enter")
 	p.says("kit changed: Put a lid on North")
 	if got := p.ledger.HasKit.Tubs[0].Cover; got != cooling.Lid {

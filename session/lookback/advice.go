@@ -50,6 +50,25 @@ var placeOf = map[Change]Place{ReachTub: TheKit, PutCover: TheKit, FewerTubs: Th
 // Place is where the change is kept.
 func (a Advice) Place() Place { return placeOf[a.Change] }
 
+// About is which of a day's baths shows best what the change is for, -1 for none; or the day as a whole does.
+func (a *Advice) About(baths []Bath) (i int, ofTheDay bool) {
+	if a.Change == FewerTubs || a.Change == SecondKettle || a.Change == HandsMinutes {
+		return -1, true
+	}
+	most, i := math.Inf(-1), -1
+	for n := range baths {
+		b := &baths[n]
+		of := -b.MarginC // NaN of a bath that has none
+		if a.Change == ReachTub {
+			of = b.Until().Sub(b.SoakEnd()).Minutes()
+		}
+		if !b.SunkAt.IsZero() && of > most && (a.TubName == "" || b.TubName == a.TubName) && (a.Step == "" || sameStep(b.Step.Name, a.Step)) {
+			most, i = of, n
+		}
+	}
+	return i, false
+}
+
 // Sureness is how far a ground bears.
 type Sureness int
 

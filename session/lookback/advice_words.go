@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
@@ -23,6 +24,13 @@ var coverOn = map[cooling.Cover]string{cooling.Lid: "a lid", cooling.Film: "film
 func (a Advice) Say(u measure.System) (what, why string) {
 	what, why = a.say(u)
 	return what, why + [...]string{" Just a hint so far.", " A fair sign.", " A clear sign."}[a.Sure]
+}
+
+// Brief is the change without what is set now.
+func (a *Advice) Brief(u measure.System) string {
+	what, _ := a.say(u)
+	brief, _, _ := strings.Cut(what, ",")
+	return brief
 }
 
 func (a Advice) say(u measure.System) (what, why string) {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -25,10 +26,11 @@ const adviceDays = 6
 // the kit or the method.
 type adviceScreen struct {
 	base.Frame
-	grid  base.Grid
-	of    *ReviewScreen
-	list  []lookback.Advice
-	taken bool // one at least
+	grid   base.Grid
+	of     *ReviewScreen
+	list   []lookback.Advice
+	taken  bool // one at least
+	*lived      // the day, with the baths that the changes are about
 }
 
 var keyAdvice = base.Bind("t", "what to change", "t")
@@ -39,7 +41,8 @@ func (s *ReviewScreen) openAdvice() tea.Cmd {
 		s.E.Tell("reading earlier days: one moment")
 		return nil
 	}
-	a := &adviceScreen{of: s, list: s.beside.advice}
+	d := s.day.Day
+	a := &adviceScreen{of: s, list: s.beside.advice, lived: &lived{s.seen, curvesOf(d, lookback.Baths(d))}}
 	a.Frame = base.Frame{E: s.E, Own: []key.Binding{base.Bind("Enter", "take it", "enter"), base.KeyBack, base.KeyHelp, base.KeyMove}, Idle: func() []string {
 		if len(a.list) == 0 || a.list[a.grid.At].Place() == lookback.Nowhere {
 			return []string{"Enter"}
@@ -94,13 +97,29 @@ func AdviceOf(j ledger.Journal, l ledger.Ledger, d session.Day) []lookback.Advic
 
 func (s *adviceScreen) Title() string { return "Looking back: what to change" }
 
+// fill lists the changes, in a narrow window without what is set now.
 func (s *adviceScreen) fill() {
 	rows := make([][]string, len(s.list))
 	for i, a := range s.list {
 		what, _ := a.Say(s.E.Kit.Units)
-		rows[i] = []string{what}
+		rows[i] = []string{draw.FirstFit(s.W-3, what, a.Brief(s.E.Kit.Units))}
 	}
 	s.grid.SetRows(rows)
+}
+
+// drawn is what a change is about, in so many lines: the bath that was most so, or the day.
+func (s *adviceScreen) drawn(a *lookback.Advice, room int) []string {
+	i, ofTheDay := a.About(s.baths)
+	switch {
+	case ofTheDay:
+		if lines := s.bars(s.E, s.W, room-1, 0); lines != nil {
+			return append([]string{""}, lines...)
+		}
+		return nil
+	case i < 0 || room < leastCurve+2:
+		return nil
+	}
+	return append([]string{"", s.E.Theme.Title.Render(" " + draw.Short(nameOf(&s.baths[i]), s.W-1))}, s.curve(s.E, i, s.W, room-2, false, true)...)
 }
 
 func (s *adviceScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
@@ -182,9 +201,14 @@ func (s *adviceScreen) Place() string {
 		return s.Draw(s.Empty(nil, what, why,
 			"Advice needs the same thing more than once: washes that began too cool, cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
 	}
+	s.fill()
 	what, why := s.list[s.grid.At].Say(s.E.Kit.Units)
-	reason := draw.Told(t.Text, what+". "+why, s.W) // whole: a narrow list cuts it
+	if s.grid.Rows[s.grid.At][0] != what || ansi.StringWidthWc(what) > s.W-3 { // in full: a narrow list has less
+		why = what + ". " + why
+	}
+	reason := draw.Told(t.Text, why, s.W)
 	how := draw.Told(t.Faint, howTaken[s.list[s.grid.At].Place()], s.W)
 	body := s.grid.Lines(t, 0, s.W, max(min(len(s.list)+1, 4), s.Room()-len(reason)-len(how)))
-	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: reason, Rank: 0}, draw.Para{Lines: how, Rank: 1})...))
+	body = append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: reason, Rank: 0}, draw.Para{Lines: how, Rank: 1})...)
+	return s.Draw(append(body, s.drawn(&s.list[s.grid.At], s.Room()-len(body))...))
 }
