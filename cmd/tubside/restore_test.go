@@ -112,7 +112,9 @@ func TestWhereCopiesAreIsSaid(t *testing.T) {
 	help := func() string {
 		w := open(t, env, program(t), "--data", dir)
 		w.see("still open")
-		w.press("?", "\x1b[F") // to the end
+		w.press("?")
+		w.see("Keys on every screen")
+		w.press("\x1b[F") // to the end
 		w.see("Copies are made")
 		text := w.text()
 		w.press("ctrl+c")
