@@ -359,7 +359,7 @@ func TestHelpHasEverything(t *testing.T) {
 			t.Errorf("the help does not say %q", first)
 		}
 	}
-	for _, text := range []string{"you your hands; where a tub's line stops, it waits for them", "tank once the tank is hot (8 min): that fill waits so long"} {
+	for _, text := range []string{"you your hands; where a tub's line stops, it waits for them", "tank once the tank is hot (8 min): that fill waits so long", "a tub kept for rinses ends the day later"} {
 		if !strings.Contains(squeezed, text) {
 			t.Errorf("the help does not say %q", text)
 		}

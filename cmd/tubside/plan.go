@@ -33,7 +33,8 @@ Use flags for one fleece, or --file with a JSON file for any number:
 
 Each batch is sized for its tub, 22 to 28 g for each L of its wash (3 to 3.7 oz
 for each US gal) by type and form. More than ten hours of work is spread over
-several days.
+several days. Each batch stays in one tub: with several batches, a tub kept for
+rinses ends the day later.
 
 What a kit in the file leaves out is as usual, its "units" too; a file without a
 kit goes by your own. "method" may hold a whole method. --file - reads standard input.`

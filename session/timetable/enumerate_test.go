@@ -3,6 +3,7 @@ package timetable_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"fleece.example/tubside/session/long"
@@ -26,7 +27,7 @@ func leastFinish(p timetable.Problem) int {
 	giveTubs = func(j int) {
 		if j < len(p.Jobs) {
 			for t := range p.Tubs {
-				if only := p.Jobs[j].Tubs; len(only) == 0 || only[0] == t {
+				if only := p.Jobs[j].Tubs; len(only) == 0 || slices.Contains(only, t) {
 					tubs[j] = t
 					giveTubs(j + 1)
 				}
@@ -43,7 +44,7 @@ func leastFinish(p timetable.Problem) int {
 					continue
 				}
 				any = true
-				if done[j] == 0 && tubTaken(tubs, done, chains, j) {
+				if done[j] == 0 && tubTaken(tubs, done, chains, j) || waitsFor(p, order, chain[done[j]]) {
 					continue
 				}
 				order = append(order, chain[done[j]])
@@ -63,6 +64,13 @@ func leastFinish(p timetable.Problem) int {
 	}
 	giveTubs(0)
 	return best
+}
+
+// waitsFor says that a lag leads to a task from one of another job that is not in the order yet.
+func waitsFor(p timetable.Problem, order []int, task int) bool {
+	return slices.ContainsFunc(p.Lags, func(l timetable.Lag) bool {
+		return l.To == task && p.Tasks[l.From].Job != timetable.None && !slices.Contains(order, l.From)
+	})
 }
 
 func tubTaken(tubs, done []int, chains [][]int, job int) bool {

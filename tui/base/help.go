@@ -175,6 +175,8 @@ func (s *helpScreen) text(w int) []string {
 	head("Timetable")
 	para("you      ", "your hands; where a tub's line stops, it waits for them, for the kettle or for the tank")
 	para("tank     ", "once the tank is hot (8 min): that fill waits so long for the heater alone; draw no hot water meanwhile")
+	head("Moving a basket")
+	para("", "Each batch is planned in one tub. With several batches, a tub kept for rinses ends the day later: the baskets queue for it. But if a tub stands empty, fill it for the rinse while the basket soaks, lift the basket across (d on the tubs' screen tells it), then empty the first: that batch is on the rack minutes sooner.")
 	for _, topic := range coach.TheJob(s.E.Kit.Units) {
 		head(topic.Head)
 		for _, said := range topic.Says {
