@@ -186,7 +186,7 @@ func (d Day) doneAt(r Recorded) time.Time {
 	if tub < 0 || !(agoMin > 0) {
 		return r.At
 	}
-	at := r.At.Add(-measure.Lasting(min(agoMin, mostHandsMin*4)))
+	at := r.At.Add(-measure.Lasting(min(agoMin, MostHandsMin*4)))
 	if ready := d.Tubs[tub].PhaseAt; at.Before(ready) {
 		return ready
 	}

@@ -130,7 +130,9 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		return out
 	}
 	t := d.Tubs[tub]
-	if k, on := d.KettleOn(); on && k.Tub == tub && !now.Before(k.ThroughAt()) {
+	k, on := d.KettleOn()
+	boils := on && k.IsFor(&t) && now.Before(k.ThroughAt()) // till then there is nothing to do for it
+	if on && k.Tub == tub && !now.Before(k.ThroughAt()) {
 		k, _ = d.KettleDue(now)
 		if _, away := d.Away(now); k.Refills(now) && !away && (d.FindAlarm(KettleNow, tub) >= 0 || !now.Before(d.atWorkTill(now))) { // else they see it when they come from there
 			out = append(out, KettleNow)
@@ -145,7 +147,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		}
 	case shed.Idle, shed.ToFill, shed.Draining, shed.ToSpin, shed.ToRack:
 	}
-	if by := t.WetBy(); !by.IsZero() && !now.Before(by) && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
+	if by := t.WetBy(); !by.IsZero() && !now.Before(by) && !boils && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
 		out = append(out, WetWaiting)
 	}
 	return out
@@ -163,7 +165,7 @@ func (d Day) goesOnTill(tub int) time.Time {
 	if d.freeAt.After(t.PhaseAt) {
 		return time.Time{}
 	}
-	return t.PhaseAt.Add(time.Minute + measure.Lasting(d.handsMin()[d.NextAction(tub)]))
+	return t.PhaseAt.Add(time.Minute + measure.Lasting(d.HandsMin()[d.NextAction(tub)]))
 }
 
 func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
@@ -231,7 +233,7 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 		at = now
 	}
 	_, hangs := t.Bath.Step.HangsMin(t.NextStep())
-	hands := d.handsMin()
+	hands := d.HandsMin()
 	filled := at.Add(measure.Lasting(hands[shed.Lift] + hands[shed.DrainTub]))
 	hung := at.Add(measure.Lasting(hands[shed.Lift] + hangs))
 	if hangs <= 0 || cools || !hung.Before(till) {
@@ -323,7 +325,7 @@ func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
 			last = half
 		}
 		// Who did something just now may be on the way: as long as the lift is in time.
-		onWay, inTime := d.freeAt.Add(d.usual()), longest.Add(-measure.Lasting(d.handsMin()[shed.Lift]))
+		onWay, inTime := d.freeAt.Add(d.usual()), longest.Add(-measure.Lasting(d.HandsMin()[shed.Lift]))
 		if onWay.After(inTime) {
 			onWay = inTime
 		}
@@ -359,13 +361,13 @@ func (d Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
 // usual is how long to wait for a lift before it counts as forgotten: twice what the
 // person's lifts take, by past days and this one, within bounds.
 func (d Day) usual() time.Duration {
-	return min(mostUsual, max(leastUsual, measure.Lasting(2*d.handsMin()[shed.Lift])))
+	return min(mostUsual, max(leastUsual, measure.Lasting(2*d.HandsMin()[shed.Lift])))
 }
 
 // busyMin is how long another tub may keep the person's hands: one between two deeds,
 // or one whose soak was over before at. 0 if there is none.
 func (d Day) busyMin(tub int, at, now time.Time) float64 {
-	most, hands := 0.0, d.handsMin()
+	most, hands := 0.0, d.HandsMin()
 	for i, t := range d.Tubs {
 		if i == tub || t.Held() {
 			continue

@@ -8,8 +8,8 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// handsMin is what each act takes, as past days and this one have it.
-func (d Day) handsMin() shed.Hands {
+// HandsMin is what each act takes, as past days and this one have it.
+func (d Day) HandsMin() shed.Hands {
 	p := d.Plan
 	p.Hands = slices.Clone(p.Hands)
 	for _, today := range d.HandsTimes() {
@@ -35,12 +35,12 @@ func LeastHandsMin(act shed.Action) float64 {
 	return 0.5
 }
 
-// More than the most is something else done in between. A lift so much past the usual minutes,
-// which are as many at the least, is late, not slow: nobody came. Our own choices.
-const (
-	mostHandsMin = 20.0
-	lateLiftMin  = 3.0
-)
+// MostHandsMin: more is something else done in between. Our own choice.
+const MostHandsMin = 20.0
+
+// lateLiftMin: a lift so much past the usual minutes, which are as many at the least, is late, not slow:
+// nobody came. Our own choice.
+const lateLiftMin = 3.0
 
 // noteHands keeps what an act took: from when both the person was free (the
 // last thing done) and the act could be done, to when it was done. What it pours had boiled at
@@ -61,7 +61,7 @@ func noteHands(d *Day, r Recorded, boiledAt time.Time) {
 	if s, ok := d.NextBreak(from); ok && s.From.Before(r.At) { // who was away was not slow
 		return
 	}
-	if m := measure.MinutesBetween(from, r.At); m >= LeastHandsMin(act) && m <= mostHandsMin && !t.Held() && !boiledAt.After(from) && !(act == shed.Lift && m > 2*lateLiftMin && m > d.usual().Minutes()+lateLiftMin) {
+	if m := measure.MinutesBetween(from, r.At); m >= LeastHandsMin(act) && m <= MostHandsMin && !t.Held() && !boiledAt.After(from) && !(act == shed.Lift && m > 2*lateLiftMin && m > d.usual().Minutes()+lateLiftMin) {
 		d.worked = append(d.worked, worked{act, m})
 	}
 }

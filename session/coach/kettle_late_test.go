@@ -79,6 +79,36 @@ func TestFleeceThatHangsHasTheKettleFirst(t *testing.T) {
 	}
 }
 
+// While its own kettle boils nothing can be done for fleece that hangs: its alarm rests, and comes
+// again once it has boiled. Another tub's kettle silences nothing, nor does a tub to be emptied.
+func TestWetFleeceRestsWhileItsKettleBoils(t *testing.T) {
+	rings := func(r *sessiontest.Run) bool {
+		a, stands := sessiontest.FindAlarm(r.Day, session.WetWaiting)
+		return stands && a.Stands()
+	}
+	r := wetWithoutKettle(t)
+	r.Do(session.TellKettle{Tub: 0})
+	for now := r.Now; now.Before(r.Day.Kettle.ReadyAt()); now = r.Now {
+		if r.Tick(10 * time.Second); r.Now.Before(r.Day.Kettle.ReadyAt()) == rings(r) {
+			t.Errorf("%v before it boils: rings %v", r.Day.Kettle.ReadyAt().Sub(r.Now), rings(r))
+		}
+	}
+	if a, _ := sessiontest.FindAlarm(r.Day, session.WetWaiting); !a.Unanswered() || !a.RaisedAt.Equal(r.Now) {
+		t.Errorf("it has boiled, and nobody is called: %+v", a)
+	}
+	other := wetWithoutKettle(t)
+	if other.Do(session.TellKettle{Tub: 1}).Wait(1); !rings(other) {
+		t.Error("the kettle of South has silenced North")
+	}
+	full := sessiontest.StartPresoaked(t, func(p *shed.Plan) {
+		oneBoil(p)
+		p.Method.Steps = slices.Insert(p.Method.Steps, 2, p.Method.Steps[1])
+	}).Until(0, shed.ToFill).Until(0, shed.Soaking).Wait(20).Until(0, shed.Draining).Do(session.TellKettle{})
+	if full.Tick(full.Day.Tubs[0].WetBy().Add(time.Minute).Sub(full.Now)); full.Day.Tubs[0].WetBy().IsZero() || !rings(full) {
+		t.Error("nothing asks to empty the tub meanwhile")
+	}
+}
+
 // What the kettle was put on for goes into the wash that is washed again first: nothing waits for a
 // bath that comes long after, and the key has no other tub's.
 func TestKettleGoesIntoTheWashAgain(t *testing.T) {
