@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -49,7 +50,8 @@ type Screen struct {
 	pending    pending
 	tookBackAt time.Time // when a deed was taken back last
 	stands     offer     // what the band says
-	left       offer     // what it said before it changed by itself, with nobody at the keys since
+	left       offer     // what it said before it changed by itself, with no deed told of since
+	leftAt     time.Time
 	keyAt      time.Time
 	leaving    base.Twice // a rehearsal
 	ask        *ask
@@ -192,15 +194,14 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		// An alarm is heard without a look at the band, unless it is the band's own.
 		read := !key.Matches(msg, s.keys.hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
 		if read && s.pending.cmd == nil {
-			if n, digit := base.TubDigit(msg.String()); !digit || n != s.left.tub { // chosen from memory, it may say more by now
+			if s.stands, s.keyAt = (offer{}), s.e.Now; s.e.Now.Sub(s.leftAt) > measure.Lasting(session.MostHandsMin) { // nobody is at that any more
 				s.left = offer{}
 			}
-			s.stands, s.keyAt = offer{}, s.e.Now
 		}
 	case tea.MouseMsg:
 		within = forPlan
 		if cmd = s.mouse(msg); msg.Action == tea.MouseActionPress && s.pending.cmd == nil {
-			s.stands, s.left, s.keyAt = offer{}, offer{}, s.e.Now
+			s.stands, s.keyAt = offer{}, s.e.Now
 		}
 	}
 	if ran := s.ran; ran != s.e.Live.Day.Running() {
@@ -381,6 +382,9 @@ func (s *Screen) choose(tub int) {
 	}
 	s.chosen, s.lent = tub, time.Time{}
 	s.focusAt, s.movedAt, s.turnedAt = time.Time{}, time.Time{}, time.Time{} // by hand: no need to wait
+	if tub != s.left.tub {                                                   // chosen from memory, it may say more by now
+		s.left = offer{}
+	}
 	s.focus = tub
 }
 
@@ -490,5 +494,5 @@ func (s *Screen) doNext(all bool) {
 	s.e.Tell("%s", done)
 	s.wasAt = s.e.Now
 	s.acting, s.actedAt, s.acted = s.e.Now, p.Tub, name+" is "+doneWords(append([]shed.Action{p.Act}, p.Then...))
-	s.chosen = -1 // done there: on to what is most pressing
+	s.chosen, s.left = -1, offer{} // done there: on to what is most pressing
 }

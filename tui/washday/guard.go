@@ -11,6 +11,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -296,7 +297,10 @@ func (s *Screen) offered(p coach.Prompt) offer {
 	if boil, ok := s.boilFirst(); ok {
 		return offer{boil.Tub, shed.Wait, boil.Batch, "", s.boilOrder(boil), boil.Rank == coach.Now, true}
 	}
-	return offerOf(p)
+	o := offerOf(p)
+	// Who reads that a lift is due in a moment goes there.
+	o.now = o.now || p.Act == shed.Lift && p.Rank == coach.Coming && !p.Held && p.DueAt.Sub(s.e.Now) < measure.Lasting(s.e.Live.Day.Plan.HandsMin()[shed.Lift])
+	return o
 }
 
 func offerOf(p coach.Prompt) offer {
@@ -308,12 +312,9 @@ func (o offer) same(as offer) bool {
 	return o.tub == as.tub && o.act == as.act && o.batch == as.batch && o.then == as.then && o.boil == as.boil
 }
 
-// atKeysFor: who pressed a key so lately has the screen before the eyes.
-const atKeysFor = 30 * time.Second
-
 // watchBand notes what the band said when it changes by itself. Whoever was told to
 // empty a tub does so, comes back minutes later and presses Enter, whatever the band
-// has come to say meanwhile.
+// has come to say meanwhile, and whatever else they silence or tell of first.
 func (s *Screen) watchBand() {
 	p, ok := s.Prompt()
 	is := s.offered(p)
@@ -327,7 +328,7 @@ func (s *Screen) watchBand() {
 		s.stands = is
 	default:
 		if s.turned, s.turnedAt = s.stands, s.e.Now; s.stands.now {
-			s.left, s.focusAt = s.stands, s.e.Now // Enter means more or less than a moment ago
+			s.left, s.leftAt, s.focusAt = s.stands, s.e.Now, s.e.Now // Enter means more or less than a moment ago
 		} else if is.same(s.left) {
 			s.left = offer{}
 		}
@@ -351,8 +352,8 @@ func (s *Screen) stillToDo(o offer) bool {
 	return d.NextAction(o.tub) == o.act
 }
 
-// changedQuestion asks about a deed that the band did not say when the hand was last
-// at the keys; "" where it did.
+// changedQuestion asks about a deed that the band did not say when a hand last told of
+// one; "" where it did.
 func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	was, is := s.left, offerOf(p)
 	turned := s.e.Now.Sub(s.turnedAt) < s.e.Real(movedFor)
@@ -376,7 +377,7 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 		return s.movedQuestion(k, here, title)
 	case !is.boil && s.chosen < 0 && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
 		return fmt.Sprintf("kettle noted. %s again if %s is %s", k, here, doneWords(acts))
-	case !turned && s.e.Now.Sub(s.keyAt) < s.e.Real(atKeysFor) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
+	case !turned && s.digitAt.After(s.focusAt) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
 		grown && !all:
 		return ""
 	case turned && is.boil:
