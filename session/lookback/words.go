@@ -127,19 +127,18 @@ func (w Words) Summary(r ledger.Review) [][2]string {
 		heard, done, missed := 0.0, 0.0, 0
 		for _, a := range r.Alarms {
 			heard, done = max(heard, a.HeardS), max(done, a.DoneS)
-			if !a.Answered && !a.Outdone {
+			if !a.Answered {
 				missed++
 			}
 		}
-		alarms = fmt.Sprint(n)
+		if alarms = fmt.Sprint(n); missed > 0 {
+			alarms += fmt.Sprintf(", %d never heard", missed)
+		}
 		if heard > 0 {
 			alarms += ", the slowest heard after " + secondsText(heard)
 		}
 		if done > 0 {
 			alarms += ", the slowest done after " + secondsText(done)
-		}
-		if missed > 0 {
-			alarms += fmt.Sprintf(", %d not answered", missed)
 		}
 	}
 	rows := [][2]string{

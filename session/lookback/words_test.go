@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -36,4 +37,22 @@ func TestWhatASingleAnswerTells(t *testing.T) {
 	sessiontest.Same(t, "skipped", row(lookback.StepTiming{Step: rinse, Tub: -1, LeftOut: true}), []string{"first rinse", "", "-", "-", "skipped", "-"})
 	s.Step, s.Again = rinse, true
 	sessiontest.Same(t, "again", row(s)[0], "again: first rinse")
+}
+
+// An alarm that nobody heard stands before the slowest of those that were, one that a worse took
+// the place of too.
+func TestAlarmsNeverHeardStandFirst(t *testing.T) {
+	r := ledger.Review{Alarms: []ledger.AlarmReview{
+		{Heard: true, Answered: true, HeardS: 360, Done: true, DoneS: 420}, {StoodS: 900}, {Alarm: session.Alarm{Outdone: true}, StoodS: 300},
+	}}
+	for n, want := range []string{"none", "1, the slowest heard after 6 min, the slowest done after 7 min",
+		"2, 1 never heard, the slowest heard after 6 min, the slowest done after 7 min", "3, 2 never heard, the slowest heard after 6 min, the slowest done after 7 min"} {
+		of := r
+		of.Alarms = r.Alarms[:n]
+		for _, row := range (lookback.Words{Zone: time.UTC}).Summary(of) {
+			if row[0] == "alarms" {
+				sessiontest.Same(t, "alarms", row[1], want)
+			}
+		}
+	}
 }
