@@ -271,7 +271,7 @@ func FillBoilMin(k shed.Kit, f FillPlan) float64 {
 // Cooled says that what has boiled for the bath of a tub has stood for longer than anybody pours it.
 func (d Day) Cooled(tub int, now time.Time) bool {
 	k, on := d.KettleOn()
-	return on && k.IsFor(&d.Tubs[tub]) && !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > MostStoodMin || k.PailMin(now) > MostStoodMin)
+	return on && k.IsFor(&d.Tubs[tub]) && k.stoodFor(MostStoodMin, now)
 }
 
 // FillAgain is FillAt with what has cooled boiled again.
@@ -311,8 +311,8 @@ func (d Day) tapWillDo(tub int, f FillPlan, now time.Time) bool {
 // it boiled.
 func (k *KettleRun) supply(from Supply, now time.Time) Supply {
 	from.BoiledL, from.PailMin = k.VolumeL, k.PailMin(now)
-	if !k.BoiledAt.IsZero() {
-		from.StoodMin = min(MostStoodMin, measure.MinutesBetween(k.BoiledAt, now))
+	if stands, boiled := k.StandsMin(now); boiled {
+		from.StoodMin = min(MostStoodMin, stands)
 	}
 	return from
 }

@@ -165,10 +165,23 @@ func (k *KettleRun) restMin() float64 {
 	return k.loadMin(max(0, k.restL())) + shed.RefillMin*float64(k.Loads()-1-k.Load)
 }
 
-// Stale says that it, or what is in the pail, has boiled and stood too long to be poured.
-func (k *KettleRun) Stale(now time.Time) bool {
-	return !k.BoiledAt.IsZero() && (measure.MinutesBetween(k.BoiledAt, now) > KettleFreshMin || k.PailMin(now) > MostStoodMin)
+// StandsMin is for how long all of it stands boiled, min, below 0 before that: since it was told, or,
+// as far as can be reckoned, since it should have boiled. boiled says that it has: as told, or where
+// nobody has told for so long that nobody would pour it.
+func (k *KettleRun) StandsMin(now time.Time) (stands float64, boiled bool) {
+	stands = measure.MinutesBetween(k.ReadyBy(now), now)
+	return stands, !k.BoiledAt.IsZero() || stands > MostStoodMin
 }
+
+// stoodFor says that all of it has boiled and stood for more than so many minutes, or the pail for
+// longer than anybody pours it.
+func (k *KettleRun) stoodFor(min float64, now time.Time) bool {
+	stands, boiled := k.StandsMin(now)
+	return boiled && (stands > min || k.PailMin(now) > MostStoodMin)
+}
+
+// Stale says that it, or what is in the pail, has boiled and stood too long to be poured.
+func (k *KettleRun) Stale(now time.Time) bool { return k.stoodFor(KettleFreshMin, now) }
 
 // Cools says that what has boiled has stood too long: it goes on again before it is poured, or
 // kept while the next boils.

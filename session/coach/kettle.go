@@ -27,7 +27,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had && !k.Stale(now) {
 			said = fmt.Sprintf("the kettle has boiled: pour %s of its %s", pour, had)
 		}
-		if k.Stale(now) || measure.MinutesBetween(k.ReadyBy(now), now) > session.KettleFreshMin { // what is poured lukewarm misses the bath by degrees
+		if stands, _ := k.StandsMin(now); k.Stale(now) || stands > session.KettleFreshMin { // what is poured lukewarm misses the bath by degrees
 			brief := "boil the kettle again first"
 			if k.PailMin(now) > session.MostStoodMin {
 				brief = "boil all of it again first"
@@ -135,19 +135,20 @@ func sayKettle(d session.Day, k *session.KettleRun, now time.Time) string {
 		}
 		return fmt.Sprintf("%s: boils in %s", said, minutesTo(measure.MinutesBetween(now, k.ReadyBy(now))))
 	}
-	switch left := measure.MinutesBetween(now, k.ReadyBy(now)); {
-	case !k.BoiledAt.IsZero() && k.PailMin(now) > session.MostStoodMin:
+	stands, boiled := k.StandsMin(now)
+	switch {
+	case boiled && k.PailMin(now) > session.MostStoodMin:
 		return fmt.Sprintf("boil all of it again, the pail has stood for %s: %s for the %s", measure.Minutes(math.Floor(k.PailMin(now))), pour, k.StepName)
-	case left < -session.KettleFreshMin && !k.BoiledAt.IsZero():
-		return fmt.Sprintf("boil the kettle again, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(-left)), pour, k.StepName)
-	case left < -session.KettleFreshMin: // nobody has told of it: slow, or off long since
+	case stands > session.KettleFreshMin && boiled:
+		return fmt.Sprintf("boil the kettle again, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(stands)), pour, k.StepName)
+	case stands > session.KettleFreshMin: // nobody has told of it: slow, or off long since
 		return fmt.Sprintf("check that the kettle boils before you pour, it was due at %s: %s for the %s", d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(k.ReadyBy(now))), pour, k.StepName)
-	case !k.BoiledAt.IsZero():
+	case boiled:
 		return fmt.Sprintf("the kettle has boiled: %s for the %s", pour, k.StepName)
-	case left <= 0:
+	case stands >= 0:
 		return fmt.Sprintf("the kettle should be boiling: %s for the %s", pour, k.StepName)
 	default:
-		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, minutesTo(left))
+		return fmt.Sprintf("the kettle is on: %s for the %s, boils in %s", pour, k.StepName, minutesTo(-stands))
 	}
 }
 

@@ -25,6 +25,7 @@ func TestBoiledWaterIsNotForgotten(t *testing.T) {
 				k.Units = u
 				r.Do(session.ChangeKit{Kit: k}, session.TellKettle{Tub: first}).Until(first, shed.ToFill)
 				r.Until(1-first, shed.ToFill)
+				fresh := r.Day.FillAt(first, r.Day.Kettle.ReadyAt()).AfterC
 				if r.Wait(8); told {
 					r.Do(session.TellKettle{Sure: true})
 				}
@@ -33,11 +34,14 @@ func TestBoiledWaterIsNotForgotten(t *testing.T) {
 					at := fmt.Sprintf("%v, tub %d, told %v, %g min", u, first, told, stood)
 					p, other := coach.PromptAt(r.Day, first, r.Now), coach.PromptAt(r.Day, 1-first, r.Now)
 					waits := coach.KettleReady
-					if told && stood > session.MostStoodMin {
+					if stood > session.MostStoodMin { // told or not
 						waits = coach.KettleCooled
 					}
 					if said := sessiontest.DetailLines(p)[0]; p.Kettle != waits || p.Rank != coach.Now || !strings.HasPrefix(said, "boil the kettle again") && !strings.HasPrefix(said, "check that the kettle boils") {
 						t.Errorf("%s: %s", at, sessiontest.PromptText(p))
+					}
+					if cooled := fresh - r.Day.FillAt(first, r.Now).AfterC; (told || stood > session.MostStoodMin) != (cooled > 1) {
+						t.Errorf("%s: the fill has it %.1f °C cooler than fresh", at, cooled)
 					}
 					if strings.Contains(sessiontest.PromptText(p), "no kettle water after all") {
 						t.Errorf("%s: %s", at, sessiontest.PromptText(p))

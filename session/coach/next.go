@@ -100,7 +100,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	lateFirst(d, boils, now)
 	for _, p := range boils {
 		if p.On { // from the day itself: it may have boiled since
-			if busy && k.BoiledAt.IsZero() {
+			if _, boiled := k.StandsMin(now); busy && !boiled {
 				a := boilOn(p, k, d.Plan.Kit.KettleText(k.NextL()), now)
 				if s, _ := d.NextBreak(now); a.Refill && s.Has(now) && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
 					return f.Batch == p.Batch && f.Step == p.Step && f.Start.Before(s.To) && slices.Contains(f.Acts, shed.FillTub)
@@ -143,6 +143,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	}
 	hands := d.Plan.HandsMin()
 	queueLifts(out, hands[shed.Lift])
+	pourFirst(&d, out, now)
 	sort.SliceStable(out, func(i, j int) bool { return compareActs(out[i].placed(), out[j].placed(), now) < 0 })
 	sayFirst(d, out, now)
 	return out
@@ -259,10 +260,39 @@ func queueLifts(acts []NextAct, liftMin float64) {
 	}
 }
 
+// pourFirst puts first what has the hands pour water that has boiled and cools as it stands, unless what
+// spoils meanwhile, or is due soon after, would come too late behind it.
+func pourFirst(d *session.Day, acts []NextAct, now time.Time) {
+	k, on := d.KettleOn()
+	stands, _ := k.StandsMin(now)
+	i := slices.IndexFunc(acts, func(a NextAct) bool {
+		return a.Rank == Now && (a.Act == shed.FillTub || a.Act == shed.DrainTub) && a.Tub == k.Tub && a.Kettle == KettleReady && d.Tubs[a.Tub].Batch == k.Batch
+	})
+	if !on || i < 0 || stands < 0 || stands > session.MostStoodMin {
+		return
+	}
+	hands := d.HandsMin()
+	at := now.Add(measure.Lasting(hands[shed.FillTub] + hands[shed.SinkIn]))
+	if acts[i].Act == shed.DrainTub {
+		at = at.Add(measure.Lasting(hands[shed.DrainTub]))
+	}
+	others := slices.DeleteFunc(slices.Clone(acts), func(a NextAct) bool { return a.Tub == k.Tub || a.MustBy.IsZero() || a.Boil })
+	sort.SliceStable(others, func(i, j int) bool { return others[i].MustBy.Before(others[j].MustBy) })
+	for _, a := range others {
+		if a.Rank == Coming && a.DueAt.After(at) {
+			at = a.DueAt
+		}
+		if at = at.Add(measure.Lasting(hands[a.Act])); at.After(a.MustBy) {
+			return
+		}
+	}
+	acts[i].pours = true
+}
+
 // pressed is the moment by which acts that can be done now are put in order.
 func (a NextAct) pressed(now time.Time) time.Time {
 	at := a.MustBy
-	if a.Act == shed.SinkIn || a.Boil { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
+	if a.Act == shed.SinkIn || a.Boil || a.pours { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
 		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
 			at = by
 		}
@@ -277,7 +307,7 @@ func (a NextAct) pressed(now time.Time) time.Time {
 const noHurry = 45 * time.Minute
 
 // sinkSpare: fleece goes into its filled tub before all other acts, but for one whose
-// harm begins sooner than this.
+// harm begins sooner than this; so does boiled water that cools as it stands.
 const sinkSpare = 2 * time.Minute
 
 // compareActs is the order of all there is to do: what loses fibre first stands first. A wash

@@ -129,4 +129,5 @@ type NextAct struct {
 	LateWash bool
 	Away     string // why, where the person is away then: "break", "quiet hours"
 	wash     bool   // the lift from a bath with a release temperature
+	pours    bool   // boiled water that cools, into its bath
 }

@@ -52,19 +52,18 @@ type Harm struct {
 // forgetful-day, slow-day; pinned by TestHowADaySounds):
 //
 //	                           quiet  forgetful  slow
-//	hours                        5.9        6.5  12.8
+//	hours                        5.9        6.5  12.4
 //	sounds: calls                  9          8     6
-//	        alarms                 0          6     9
-//	        again                  0         14     6
-//	most in ten minutes            2         15     7
-//	longest standing, min          2         13   167 (a presoak that may wait)
-//	useless                        0          1    12
-//	harms, told 4 min before       0          1     2
+//	        alarms                 0          8     7
+//	        again                  0         14     2
+//	most in ten minutes            2         15     3
+//	longest standing, min          2         21   191 (a presoak that may wait)
+//	useless                        0          2     8
+//	harms, told 4 min before       0          2     1
 //
 // While a kettle between two boils called who was at work, and wet fleece and a wash near its
 // longest soak whose hands were at it, they had 18, 37 and 38 sounds; while the end of a soak
-// was an alarm that rang each half minute, 241, 337 and 812. Eight of the useless ones are
-// high: a bath nearly too cool rings until it is lifted or heard.
+// was an alarm that rang each half minute, 241, 337 and 812.
 func Count(s Script) (Figures, error) {
 	c := counter{kinds: map[session.AlarmKind]*KindFigures{}}
 	p := NewPlayer(s)

@@ -155,6 +155,10 @@ func (p *Player) look(d session.Day, now time.Time) {
 		p.job, p.busy, p.satAt = j, true, time.Time{}
 		return
 	}
+	if k, on := d.KettleOn(); on && h.TellsKettle && k.Stale(now) { // what has stood boils again
+		p.job, p.busy, p.satAt = job{tub: k.Tub, until: now.Add(seconds(h.ReachesTubS)), aside: session.TellKettle{Tub: k.Tub, Sure: true}}, true, time.Time{}
+		return
+	}
 	p.stuck = true
 	for _, q := range p.list(d, now) {
 		if q.Held && q.Act != shed.Lift { // only its lift goes through a hold

@@ -1,0 +1,46 @@
+package coach_test
+
+import (
+	"slices"
+	"testing"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// What has boiled cools as it stands: its tub goes before a lift that has more time than the hands
+// take to pour it, and not before one that has less; so it does where the tub is to be emptied
+// before, and where nobody has made a timetable.
+func TestBoiledWaterIsPouredFirst(t *testing.T) {
+	for _, waits := range []shed.Phase{shed.ToFill, shed.Draining} {
+		r := kettleTubs(t)
+		r.Do(session.TellKettle{Tub: 1}).Until(1, shed.ToFill).Wait(8).Do(session.TellKettle{Sure: true}).Until(1, shed.Soaking)
+		r.Until(0, waits).Do(session.TellKettle{Tub: 0}).Wait(8).Do(session.TellKettle{Sure: true})
+		tub := r.Day.Tubs[1]
+		r.Tick(tub.SoakEndAt(r.Now).Sub(r.Now))
+		r.Day.Kettle.BoiledAt = r.Now // a moment ago
+		first := func() coach.NextAct {
+			acts := coach.Next(r.Day, r.Now, planner.Timetable{})
+			for _, a := range acts {
+				if a.Rank > coach.Now {
+					t.Fatalf("%v: %s is not for now", waits, a.Title)
+				}
+			}
+			if i := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Act == shed.Lift }); acts[i].MustBy.Sub(r.Now) > sessiontest.Minutes(44) {
+				t.Fatalf("the lift has %v", acts[i].MustBy.Sub(r.Now))
+			}
+			return acts[0]
+		}
+		if a := first(); a.Tub != 0 {
+			t.Errorf("%v: %s at tub %d goes first", waits, a.Title, a.Tub+1)
+		}
+		r.Now = coach.PromptAt(r.Day, 1, r.Now).MustBy.Add(-sessiontest.Minutes(3.5))
+		r.Day.Kettle.BoiledAt = r.Now
+		if a := first(); a.Tub != 1 {
+			t.Errorf("%v: %s at tub %d goes before a lift that spoils in 3.5 min", waits, a.Title, a.Tub+1)
+		}
+	}
+}
