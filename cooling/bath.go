@@ -278,6 +278,9 @@ func (b *Bath) firstAtOrBelow(targetC, fromMin float64, on course) float64 {
 		if s.tempC <= targetC {
 			return s.atMin
 		}
+		if math.IsNaN(s.tempC) { // which passes no change
+			return s.tempC
+		}
 		scale, until := on.beyond, math.Inf(1)
 		if s.atMin < on.turnMin {
 			scale, until = on.scale, on.turnMin

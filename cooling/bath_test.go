@@ -274,7 +274,11 @@ func TestExtremesOfABath(t *testing.T) {
 		cooling.LossWPerK(cooling.Vessel{CapacityL: wild.Draw(t, "capacity")}, wild.Draw(t, "fill"), cooling.Lid, wild.Draw(t, "water"), wild.Draw(t, "room"))
 		cooling.PourFor(wild.Draw(t, "volume"), wild.Draw(t, "target"), wild.Draw(t, "hot"), wild.Draw(t, "cold"), wild.Draw(t, "kettle"))
 	})
-	nan := math.NaN()
+	nan, most := math.NaN(), math.MaxFloat64
+	lost := cooling.Bath{RoomC: 20, StartC: 65, HeatJPerK: most, Changes: []cooling.Change{{AtMin: 5, AddJPerK: most}, {AtMin: 6, AddJPerK: most}, {AtMin: 7}}}
+	if c := lost.Fit(nil, 0).Crossing(-1, 0); !math.IsNaN(c.LikelyMin) { // no number from minute 6 on, and more to come
+		t.Errorf("%+v", c)
+	}
 	for _, b := range []cooling.Bath{{}, {RoomC: nan, StartC: 65, HeatJPerK: 1}, {StartC: nan, HeatJPerK: 1}, {StartC: 65, HeatJPerK: -1}, {StartC: 65, HeatJPerK: nan}} {
 		f := b.Fit([]cooling.Reading{{1, 60}}, 0.5)
 		temp, sd := f.At(5)
