@@ -66,9 +66,10 @@ var habits = []habit{
 type weigher struct {
 	name         string
 	stepG, offSD float64
+	saidG        float64 // what the person gives as its step
 }
 
-var scales = []weigher{{"1 g", 1, 0.3}, {"5 g", 5, 1.5}, {"1 g, ±5 g", 1, 2.5}}
+var scales = []weigher{{"1 g", 1, 0.3, 1}, {"5 g", 5, 1.5, 5}, {"1 g, ±5 g", 1, 2.5, 1}}
 
 // lain is a batch on the rack in its room.
 type lain struct {
@@ -154,7 +155,7 @@ func live(rnd *rand.Rand, w wool, a air, s weigher, h habit, known bool, n int) 
 	later := rand.New(rand.NewPCG(71, uint64(n)))
 	for range n {
 		b := lay(rnd, w, a, s, 0.45, 0.60)
-		rack := Rack{RawG: b.rawG, Type: "medium", StepG: s.stepG}
+		rack := Rack{RawG: b.rawG, Type: "medium", StepG: s.saidG}
 		if known { // three batches of its fleece before it
 			y := b.restG/b.rawG + 0.015*rnd.NormFloat64()
 			rack.Yield = Interval{y - 0.035, y, y + 0.035}
@@ -229,6 +230,29 @@ func TestRangeInTheWorstRoom(t *testing.T) {
 		t.Logf("after %d weighings %.3f of %d resting weights are held, %.1f g wide", 2*(i+1), rest.part(), rest.all, rest.width/float64(rest.all))
 		if p := rest.part(); p < 0.82 || p > 0.97 {
 			t.Errorf("after %d weighings %.3f of %d resting weights are held", 2*(i+1), p, rest.all)
+		}
+	}
+}
+
+// A scale that strays by more than its last place, and is said to: the range holds what it will show
+// as it does on good ones.
+func TestRangeOnAScaleSaidToStray(t *testing.T) {
+	t.Parallel()
+	const seed = 79
+	n := long.Of(3, 30)
+	strays := scales[2]
+	for _, strays.saidG = range long.Of([]float64{5}, []float64{1, 5}) {
+		var o told
+		for i, a := range []air{airs[0], airs[2], airs[4]} {
+			for h, habit := range habits {
+				o.add(live(rand.New(rand.NewPCG(seed, uint64(h))), wools[i], a, strays, habit, false, n))
+			}
+		}
+		t.Logf("said to be of %g g: %s", strays.saidG, o.line())
+		for i, shown := range o.shown {
+			if p := shown.part(); strays.saidG == 5 && (p < 0.83 || p > 0.95) {
+				t.Errorf("after %d weighings %.3f of what it will show are held", 2*(i+1), p)
+			}
 		}
 	}
 }

@@ -22,6 +22,12 @@ func ScaleText(u measure.System, s shed.Scale) string {
 	return strings.TrimSpace(s.Name + " " + PlainNumber(thousandths(step)) + " " + u.MassUnit())
 }
 
+// ScaleSuch is what to type of a scale; one that strays by more than its step counts as that coarse.
+func ScaleSuch(u measure.System) string {
+	g := shed.UsualScale(u).StepG
+	return fmt.Sprintf("such as kitchen %s (%s if it strays by that)", u.Mass(g), u.Mass(5*g))
+}
+
 func thousandths(v float64) float64 {
 	return math.Round(v*1000) / 1000
 }

@@ -103,7 +103,7 @@ func scalesPage(k *shed.Kit, now time.Time) *form.Page {
 	was, p := *k, &form.Page{Title: "Scales", About: "A name corrected here changes in the weights too."}
 	to := slices.Clone(k.Scales)
 	for i, s := range k.Scales {
-		p.Fields = append(p.Fields, form.CheckedField(fmt.Sprintf("Scale %d and its step", i+1), "such as kitchen "+k.Units.Mass(shed.UsualScale(k.Units).StepG), form.ScaleText(k.Units, s), func(text string) error {
+		p.Fields = append(p.Fields, form.CheckedField(fmt.Sprintf("Scale %d and its step", i+1), form.ScaleSuch(k.Units), form.ScaleText(k.Units, s), func(text string) error {
 			if text == form.ScaleText(k.Units, s) {
 				to[i] = s
 				return nil

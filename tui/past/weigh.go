@@ -372,7 +372,7 @@ func oddHumidity(u measure.System, rh, was, massG float64) error {
 // scaleField asks for the scale by its name and step, such as "kitchen 1 g".
 func scaleField(e *base.Env, s *shed.Scale) *form.Field {
 	u, was := e.Kit.Units, *s
-	return form.CheckedField("Scale and its step", "the same one for raw and dry; such as kitchen "+u.Mass(shed.UsualScale(u).StepG), form.ScaleText(u, *s), func(text string) error {
+	return form.CheckedField("Scale and its step", "the same one for raw and dry; "+form.ScaleSuch(u), form.ScaleText(u, *s), func(text string) error {
 		if text == form.ScaleText(u, was) && was != (shed.Scale{}) { // not touched: its step is not rounded in other units
 			*s = was
 			return nil
