@@ -287,9 +287,7 @@ func (s *outlookScreen) sums() []string {
 	}
 	var out []string
 	for _, r := range rows {
-		for _, l := range draw.Hung(fmt.Sprintf("   %-8s", r[0]), r[1], s.W-1) {
-			out = append(out, s.E.Theme.Text.Render(draw.Fit(l, s.W)))
-		}
+		out = append(out, draw.Labelled(s.E.Theme.Text, fmt.Sprintf("   %-8s", r[0]), r[1], s.W)...)
 	}
 	return out
 }
@@ -341,9 +339,7 @@ func (s *outlookScreen) deeds() []string {
 		if w < 60 {
 			lead = fmt.Sprintf(" %s %s %-3s ", k.Units.ClockColumn(p.Start.In(s.E.Zone())), draw.Short(k.Tubs[p.Tub].Name, min(names, w/4)), p.Batch)
 		}
-		for _, l := range draw.Hung(lead, what, w-1) {
-			out = append(out, t.Text.Render(draw.Fit(l, w)))
-		}
+		out = append(out, draw.Labelled(t.Text, lead, what, w)...)
 	}
 	return out
 }

@@ -237,6 +237,15 @@ func Hung(label, text string, w int) []string {
 	return lines
 }
 
+// Labelled is text in a style, hung behind a label in lines of w cells.
+func Labelled(style theme.Style, label, text string, w int) []string {
+	lines := Hung(label, text, w-1)
+	for i, l := range lines {
+		lines[i] = style.Render(l)
+	}
+	return lines
+}
+
 // Span is some lines of the screen.
 type Span struct{ Top, Height int }
 

@@ -83,9 +83,7 @@ func (s *kitScreen) heatLines() []string {
 		} else {
 			guessed = true
 		}
-		for _, l := range draw.Hung(fmt.Sprintf("   %-12s ", c.Cover), fmt.Sprintf("about %3.0f min, %.0f to %.0f%s", c.Min.LikelyMin, c.Min.EarlyMin, c.Min.LateMin, from), s.W-1) {
-			out = append(out, t.Faint.Render(draw.Fit(l, s.W)))
-		}
+		out = append(out, draw.Labelled(t.Faint, fmt.Sprintf("   %-12s ", c.Cover), fmt.Sprintf("about %3.0f min, %.0f to %.0f%s", c.Min.LikelyMin, c.Min.EarlyMin, c.Min.LateMin, from), s.W)...)
 	}
 	if guessed {
 		out = append(out, draw.Told(t.Faint, "Without a bath it's an estimate from the tub's size; readings in a wash make it sure.", s.W)...)

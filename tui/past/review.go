@@ -220,9 +220,7 @@ func (s *ReviewScreen) text() []string {
 		if r.Day.Plan.FromCards() {
 			at = ""
 		}
-		for _, l := range draw.Hung("   "+at, lookback.NoteText(r.Day, n), w-1) {
-			out = append(out, t.Text.Render(l))
-		}
+		out = append(out, draw.Labelled(t.Text, "   "+at, lookback.NoteText(r.Day, n), w)...)
 	}
 	return append(out, s.weights(r)...)
 }
@@ -235,18 +233,14 @@ func (s *ReviewScreen) alarms(r ledger.Review) []string {
 		out = append(out, t.Text.Render("   none"))
 	}
 	for _, text := range s.words().Alarms(lookback.AlarmsOf(r)) {
-		for _, l := range draw.Hung("   ", text, w-1) {
-			out = append(out, t.Text.Render(l))
-		}
+		out = append(out, draw.Labelled(t.Text, "   ", text, w)...)
 	}
 	for _, a := range r.Alarms {
 		style := t.Text
 		if !a.Answered && !a.Outdone {
 			style = t.Warn
 		}
-		for _, l := range draw.Hung("   "+s.words().Clock(a.RaisedAt)+"  ", lookback.AlarmText(a), w-1) {
-			out = append(out, style.Render(l))
-		}
+		out = append(out, draw.Labelled(style, "   "+s.words().Clock(a.RaisedAt)+"  ", lookback.AlarmText(a), w)...)
 	}
 	return out
 }
@@ -259,9 +253,7 @@ func (s *ReviewScreen) told() (out []string) {
 		if f.Bad {
 			style = t.Warn
 		}
-		for _, l := range draw.Hung(" ", f.Text, s.W-1) {
-			out = append(out, style.Render(l))
-		}
+		out = append(out, draw.Labelled(style, " ", f.Text, s.W)...)
 	}
 	n := 0 // without what comes about by itself
 	for _, a := range s.beside.advice {
@@ -313,9 +305,7 @@ func (s *ReviewScreen) yield(r ledger.Review) (out []string) {
 }
 
 func (s *ReviewScreen) labelled(row [2]string, style theme.Style) (out []string) {
-	for _, l := range draw.Hung(fmt.Sprintf(" %-10s", row[0]), row[1], s.W-1) {
-		out = append(out, style.Render(l))
-	}
+	out = append(out, draw.Labelled(style, fmt.Sprintf(" %-10s", row[0]), row[1], s.W)...)
 	return out
 }
 

@@ -24,14 +24,10 @@ func outStyle(t theme.Theme, o session.Outcome) theme.Style {
 func (s *ReviewScreen) cameOut(b ledger.BatchReview) (out []string) {
 	row := ledger.RowOf(s.day.Day, b.Batch.ID)
 	if text := row.Out.String(); text != "" {
-		for _, l := range draw.Hung("   came out  ", text, s.W-1) {
-			out = append(out, outStyle(s.E.Theme, row.Out).Render(l))
-		}
+		out = append(out, draw.Labelled(outStyle(s.E.Theme, row.Out), "   came out  ", text, s.W)...)
 	}
 	if row.Out.Place != "" {
-		for _, l := range draw.Hung("   its bag   ", row.Out.Place, s.W-1) {
-			out = append(out, s.E.Theme.Text.Render(l))
-		}
+		out = append(out, draw.Labelled(s.E.Theme.Text, "   its bag   ", row.Out.Place, s.W)...)
 	}
 	return out
 }
@@ -53,9 +49,7 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 	u := e.Kit.Units
 	var out []string
 	say := func(label, text string) {
-		for _, l := range draw.Hung(fmt.Sprintf("   %-7s", label), text, s.W-1) {
-			out = append(out, t.Text.Render(l))
-		}
+		out = append(out, draw.Labelled(t.Text, fmt.Sprintf("   %-7s", label), text, s.W)...)
 	}
 	if b.RackedAt.IsZero() {
 		return nil

@@ -56,9 +56,7 @@ func (s *ReviewScreen) timings(x lookback.Timings) []string {
 	}
 	out := []string{t.Title.Render(" Timings")}
 	for _, row := range w.Timing(x) {
-		for _, l := range draw.Hung(fmt.Sprintf("   %-9s", row[0]), row[1], s.W-1) {
-			out = append(out, t.Text.Render(l))
-		}
+		out = append(out, draw.Labelled(t.Text, fmt.Sprintf("   %-9s", row[0]), row[1], s.W)...)
 	}
 	if !s.beside.ready {
 		out = append(out, t.Faint.Render("   the plan is being worked out"))
@@ -86,9 +84,7 @@ func (s *ReviewScreen) waits(x lookback.Timings) []string {
 		if w.Clock(wait.From) != w.Hour(wait.From) { // after midnight, and the longest stands first
 			at = w.Clock(wait.From)
 		}
-		for _, l := range draw.Hung("   "+at+"  ", w.Wait(s.day.Day, wait), s.W-1) {
-			out = append(out, t.Text.Render(l))
-		}
+		out = append(out, draw.Labelled(t.Text, "   "+at+"  ", w.Wait(s.day.Day, wait), s.W)...)
 	}
 	if n := len(x.Waits) - mostWaits; n > 0 {
 		out = append(out, t.Faint.Render(fmt.Sprintf("   and %s, %s in all", measure.Counted(n, "shorter one", "shorter ones"), measure.Minutes(rest))))
@@ -138,9 +134,7 @@ func (s *ReviewScreen) steps(x lookback.Timings, batch string) []string {
 // happened is what is told of each bath besides.
 func (s *ReviewScreen) happened(list []string, step string) (out []string) {
 	if len(list) > 0 {
-		for _, l := range draw.Hung("   "+step+": ", strings.Join(list, "; "), s.W-1) {
-			out = append(out, s.E.Theme.Faint.Render(l))
-		}
+		out = append(out, draw.Labelled(s.E.Theme.Faint, "   "+step+": ", strings.Join(list, "; "), s.W)...)
 	}
 	return out
 }
