@@ -1,6 +1,7 @@
 package past
 
 import (
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session/ledger"
@@ -90,26 +91,22 @@ func (x *lived) drawn(e *base.Env, w, room int, long time.Duration) []string {
 		return x.bars(e, w, room, long)
 	}
 	out := append(x.bars(e, w, max(few, room/3), long), "")
-	nearest := make([]int, len(x.baths))
-	for i := range nearest {
-		nearest[i] = i
-	}
-	for len(nearest) > n {
-		far := 0
-		for i, of := range nearest {
-			if x.baths[of].MarginC >= x.baths[nearest[far]].MarginC {
-				far = i
-			}
-		}
-		nearest = append(nearest[:far], nearest[far+1:]...)
-	}
 	high := room - len(out) - 1
 	lines := make([]string, high+1)
-	for i, of := range nearest {
-		title := e.Theme.Title.Render(" " + draw.Short(nameOf(&x.baths[of]), w/n-1))
-		for y, l := range append([]string{title}, x.curve(e, of, w/n-2, high, false, i == 0)...) {
+	var marginC []float64
+	for _, b := range x.baths {
+		marginC = append(marginC, b.MarginC)
+	}
+	sort.Float64s(marginC)
+	for i, at := 0, 0; at < n; i++ {
+		if x.baths[i].MarginC > marginC[n-1] {
+			continue
+		}
+		title := e.Theme.Title.Render(" " + draw.Short(nameOf(&x.baths[i]), w/n-1))
+		for y, l := range append([]string{title}, x.curve(e, i, w/n-2, high, false, at == 0)...) {
 			lines[y] += draw.Fit(l, w/n)
 		}
+		at++
 	}
 	return append(out, lines...)
 }
