@@ -103,9 +103,9 @@ func TestKindChangesTheStep(t *testing.T) {
 	p.press("ctrl+s")
 	p.sees("> rinse")
 	p.press("left")
-	p.sees("hot wash")
+	p.sees("> hot wash") // the field: the picture of the method names its others
 	p.press("right")
-	p.seesNot("hot wash")
+	p.seesNot("> hot wash")
 	p.press("left", "ctrl+s")
 	list := gear.MethodList(p.app.env)
 	own := list[len(list)-1]

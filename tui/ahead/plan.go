@@ -312,15 +312,20 @@ func (s *PlanScreen) chooseMethod() tea.Cmd {
 		choices = append(choices, form.Choice[string]{Value: m.ID, Words: words})
 	}
 	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Method", "which baths in which order, with their limits; make your own under Methods", &id, false, choices...)}}
-	return base.Push(form.NewForm(s.E, "Method of the day", []*form.Page{p}, func() (tea.Cmd, error) {
-		for _, m := range list {
-			if m.ID == id {
-				s.E.Planned.Plan.Method = m
-			}
+	chosen := func() *shed.Method {
+		i := 0
+		for list[i].ID != id {
+			i++
 		}
+		return &list[i]
+	}
+	return form.NewForm(s.E, "Method of the day", []*form.Page{p}, func() (tea.Cmd, error) {
+		s.E.Planned.Plan.Method = *chosen()
 		s.fill()
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string {
+		return gear.MethodPicture(&s.E.Theme, s.E.Kit, chosen().Steps, w, room)
+	})
 }
 
 // waterToday corrects what changes from day to day: the room and the taps.
@@ -328,14 +333,14 @@ func (s *PlanScreen) waterToday() tea.Cmd {
 	k := s.E.Kit
 	p := gear.WaterPage(&k)
 	p.Title = "Water today"
-	return base.Push(form.NewForm(s.E, "Room and taps today", []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(s.E, "Room and taps today", []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := gear.SaveKit(s.E, k); err != nil {
 			return nil, err
 		}
 		s.E.Planned.WaterDay = s.E.DayText(s.E.Now)
 		s.fill()
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return gear.Picture(&s.E.Theme, k, -1, w, room) })
 }
 
 // waterLine asks whether the taps are as the kit has them, until they were looked over today.

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -312,7 +311,12 @@ type Choice[T comparable] struct {
 func ChoiceField[T comparable](label, why string, into *T, inline bool, choices ...Choice[T]) *Field {
 	x := &Field{Label: label, Why: why, inline: inline, choose: func(i int) { *into = choices[i].Value }}
 	x.at = func() int {
-		return max(0, slices.IndexFunc(choices, func(c Choice[T]) bool { return c.Value == *into }))
+		for i := range choices {
+			if choices[i].Value == *into {
+				return i
+			}
+		}
+		return 0
 	}
 	for _, c := range choices {
 		x.choices = append(x.choices, c.Words)

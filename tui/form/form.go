@@ -78,6 +78,12 @@ func NewForm(e *base.Env, title string, pages []*Page, done func() (tea.Cmd, err
 
 func (f *FormScreen) Title() string { return f.Heading }
 
+// Over opens the form over what it is about.
+func (f *FormScreen) Over(below func(w, room int) []string) tea.Cmd {
+	f.Below = below
+	return base.Push(f)
+}
+
 // Init focuses the first field; a form that is come back to stays where it was.
 func (f *FormScreen) Init() tea.Cmd {
 	if !f.started {

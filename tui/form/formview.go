@@ -54,8 +54,8 @@ func (f *FormScreen) Place() string {
 		f.over = min(f.H/10, free)
 		body = append(make([]string, f.over), body...)
 	}
-	if half := room / 2; f.Below != nil && len(body) <= room-half {
-		picture := f.Below(f.W, half)
+	if f.Below != nil {
+		picture := f.Below(f.W, min(room/2, room-len(body)-1))
 		body = append(append(body, make([]string, room-len(body)-len(picture))...), picture...)
 	}
 	return f.Draw(body)

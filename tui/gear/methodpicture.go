@@ -18,14 +18,14 @@ const (
 	longSoakMin = 40 // a night is drawn no longer
 )
 
-// methodPicture is a method to look at, in w cells and room lines: its baths one after another, as
+// MethodPicture is a method's steps to look at, in w cells and room lines: its baths one after another, as
 // wide as they soak and as high as they are warm. nil where it has no room.
-func methodPicture(t *theme.Theme, k shed.Kit, m shed.Method, w, room int) []string {
+func MethodPicture(t *theme.Theme, k shed.Kit, steps []shed.Step, w, room int) []string {
 	warm := func(s shed.Step) float64 {
 		return map[shed.WaterFrom]float64{shed.FromCold: k.ColdTapC, shed.FromHot: k.HotTapC, shed.Mixed: s.AimC}[s.Water]
 	}
 	sumMin, mostC, baths := 0.0, 1.0, 0
-	for _, s := range m.Steps {
+	for _, s := range steps {
 		if s.SoakMin > 0 {
 			sumMin, mostC, baths = sumMin+min(s.SoakMin, longSoakMin), max(mostC, warm(s)), baths+1
 		}
@@ -38,7 +38,7 @@ func methodPicture(t *theme.Theme, k shed.Kit, m shed.Method, w, room int) []str
 	for i := range out {
 		out[i] = " "
 	}
-	for _, s := range m.Steps {
+	for _, s := range steps {
 		if s.SoakMin == 0 {
 			continue
 		}

@@ -149,14 +149,14 @@ func NameMethod(e *base.Env, m shed.Method, title string, then func(shed.Method)
 		about = "This makes another method with the same steps."
 	}
 	p := &form.Page{Title: "Copy of " + like.Name, About: about, Fields: methodWords(&m)}
-	return base.Push(form.NewForm(e, title, []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(e, title, []*form.Page{p}, func() (tea.Cmd, error) {
 		saved, err := SaveMethod(e, m)
 		if err != nil {
 			return nil, err
 		}
 		e.Tell("%s is yours: change its steps as you like", saved.Name)
 		return then(saved), nil
-	}))
+	}).Over(func(w, room int) []string { return MethodPicture(&e.Theme, e.Kit, m.Steps, w, room) })
 }
 
 func methodWords(m *shed.Method) []*form.Field {
@@ -200,5 +200,5 @@ func (s *methodsScreen) Place() string {
 	}
 	list := s.grid.Lines(t, 0, s.W, max(3, room-len(own)))
 	lines := draw.Whole(room, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: about, Rank: 2}, draw.Para{Lines: own, Rank: 1})
-	return s.Draw(append(lines, methodPicture(&t, s.E.Kit, s.list[s.grid.At], s.W, room-len(lines))...))
+	return s.Draw(append(lines, MethodPicture(&t, s.E.Kit, s.list[s.grid.At].Steps, s.W, room-len(lines))...))
 }

@@ -141,27 +141,27 @@ func (s *stepsScreen) keepAs(m shed.Method) error {
 func (s *stepsScreen) editStep() tea.Cmd {
 	i := s.grid.At
 	st := s.m.Steps[i]
-	return base.Push(form.NewForm(s.E, s.m.Name+": "+st.Name, StepPages(s.E.Kit.Units, &st), func() (tea.Cmd, error) {
-		steps := slices.Clone(s.m.Steps)
-		steps[i] = settleStep(st)
-		if err := s.checkAndKeep(steps, i); err != nil {
-			return nil, err
-		}
-		return base.Pop(), nil
-	}))
+	return s.askStep(s.m.Name+": "+st.Name, st, i, i+1)
 }
 
 func (s *stepsScreen) addStep() tea.Cmd {
 	i := min(s.grid.At+1, len(s.m.Steps))
-	st := s.m.Offer(i).In(s.E.Kit.Units)
-	return base.Push(form.NewForm(s.E, s.m.Name+": one more step", StepPages(s.E.Kit.Units, &st), func() (tea.Cmd, error) {
-		steps := append(s.m.Steps[:i:i], append([]shed.Step{settleStep(st)}, s.m.Steps[i:]...)...)
-		if err := s.checkAndKeep(steps, i); err != nil {
+	return s.askStep(s.m.Name+": one more step", s.m.Offer(i).In(s.E.Kit.Units), i, i)
+}
+
+// askStep asks for the step that stands between those before i and those from next on, over the method as
+// that makes it.
+func (s *stepsScreen) askStep(title string, st shed.Step, i, next int) tea.Cmd {
+	steps := func() []shed.Step {
+		return append(append(s.m.Steps[:i:i], settleStep(st)), s.m.Steps[next:]...)
+	}
+	return form.NewForm(s.E, title, StepPages(s.E.Kit.Units, &st), func() (tea.Cmd, error) {
+		if err := s.checkAndKeep(steps(), i); err != nil {
 			return nil, err
 		}
 		s.grid.At = i
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return MethodPicture(&s.E.Theme, s.E.Kit, steps(), w, room) })
 }
 
 // checkAndKeep says first what is wrong with the step itself.
@@ -230,5 +230,5 @@ func (s *stepsScreen) Place() string {
 		say(2, "The built-in method is never changed: e makes a copy of your own first.")
 	}
 	lines := draw.Whole(room, paras...)
-	return s.Draw(append(lines, methodPicture(&t, s.E.Kit, s.m, s.W, room-len(lines))...))
+	return s.Draw(append(lines, MethodPicture(&t, s.E.Kit, s.m.Steps, s.W, room-len(lines))...))
 }

@@ -55,14 +55,14 @@ func (s *dryingScreen) askWhere(x dryingLine, l *base.Live) tea.Cmd {
 	here.Plan.OnRack, here.Plan.Kit.Trays = c.OnRack, trays
 	rack := here.Rack()
 	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "move its tag too", &c.Tray, false, TrayChoices(trays, rack)...)}}
-	return base.Push(form.NewForm(e, fmt.Sprintf("Move %s, %s", which(e, x.DryingBatch), x.Fleece.Title()), []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(e, fmt.Sprintf("Move %s, %s", which(e, x.DryingBatch), x.Fleece.Title()), []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := e.DoOn(l, c); err != nil {
 			return nil, err
 		}
 		f := l.Day.Fate[c.Batch]
 		e.Tell("%s lies on %s", c.Batch, l.Day.Plan.Kit.Lies(f.Tray, f.Spots, x.Batch.Form))
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return rackDrawing(e, s.list, s.grid.At, w, room) })
 }
 
 // dryingScreen lists what lies on the rack: where, since when, what to weigh
