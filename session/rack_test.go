@@ -312,10 +312,10 @@ func TestPartsOfAFleece(t *testing.T) {
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(30 * time.Hour)
 	r.Do(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: sessiontest.KitchenScale}, session.Weigh{Batch: "A2", DryG: 150, Dry: true, Scale: sessiontest.KitchenScale})
-	entry := func() ledger.Entry {
-		return ledger.Book(r.Day.Plan.Fleeces, []ledger.Summary{ledger.Summarise(7, r.Day)})[0]
+	entry := func() *ledger.Entry {
+		return &ledger.Book(r.Day.Plan.Fleeces, []ledger.Summary{ledger.Summarise(7, r.Day)})[0]
 	}
-	left := func(e ledger.Entry) string { return fmt.Sprintf("%.0f %v", e.LeftG, e.Left()) }
+	left := func(e *ledger.Entry) string { return fmt.Sprintf("%.0f %v", e.LeftG, e.Left()) }
 	sessiontest.Same(t, "left of 1800", left(entry()), "1350 [{shoulder 400} {britch 500} { 450}]")
 	_ = r.Refused(session.NamePart{Batch: "A1", Part: "shoulder"}, "it's that already: A1, loose, shoulder")
 	_ = r.Refused(session.NamePart{Batch: "A9", Part: "shoulder"}, "no batch")

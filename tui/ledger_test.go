@@ -11,6 +11,7 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -440,4 +441,33 @@ func TestFindADay(t *testing.T) {
 	p.types("16 mar")
 	p.press("enter", "enter")
 	p.sees("Looking back", "16 Mar 2026")
+}
+
+// TestCardStandsUnderListAndForm: what is known of a fleece stands under a short list of them, and under its form as
+// far as it has been typed, where there is room.
+func TestCardStandsUnderListAndForm(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	wide := func(want bool, texts ...string) {
+		t.Helper()
+		p.app.Update(tea.WindowSizeMsg{Width: 200, Height: 60})
+		view := ansi.Strip(p.app.View())
+		for _, text := range texts {
+			if strings.Contains(view, text) != want {
+				t.Errorf("%q is there: %v\n%s", text, !want, view)
+			}
+		}
+		p.app.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+	}
+	p.press("f")
+	p.settled()
+	wide(true, "2 kg bought, 1.8 kg after skirting", "16 Mar 08:50  002M", "total loss: 160 g")
+	p.press("down")
+	wide(true, "Old Grey, Invented Hill", "none yet")
+	wide(false, "p plans", "s prints")
+	p.press("a", "M", "o", "l", "l", "enter", "enter", "enter")
+	wide(false, "bought;", "is        ")
+	p.press("2", "k", "g", "enter")
+	wide(true, "Moll", "2 kg bought; 2 kg still to wash")
+	p.press("1", "5", "0", "0", "enter")
+	wide(true, "2 kg bought, 1.5 kg after skirting; 1.5 kg still to wash")
 }

@@ -37,7 +37,7 @@ type BookedBatch struct {
 }
 
 // YieldPart is dry by raw of the bagged batches, 0 if there is none.
-func (e Entry) YieldPart() float64 {
+func (e *Entry) YieldPart() float64 {
 	if e.RawG <= 0 {
 		return 0
 	}
@@ -45,7 +45,7 @@ func (e Entry) YieldPart() float64 {
 }
 
 // CleanG is what is left of the clean fibre, g.
-func (e Entry) CleanG() float64 { return max(0, e.DryG-e.Fleece.UsedG()) }
+func (e *Entry) CleanG() float64 { return max(0, e.DryG-e.Fleece.UsedG()) }
 
 // Book makes the ledger's entries, in the order of the fleeces, in one pass over
 // the days, which come newest first. Batches of fleeces that are not in the
@@ -127,7 +127,7 @@ func AgainAs(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) 
 }
 
 // Washes is how often a batch of the entry was washed, on its earlier days too.
-func (e Entry) Washes(b BookedBatch) int {
+func (e *Entry) Washes(b BookedBatch) int {
 	n := b.BatchRow.Washes
 	if b.State() > Presoaked {
 		n = max(1, n)
@@ -139,7 +139,7 @@ func (e Entry) Washes(b BookedBatch) int {
 }
 
 // earlier is what a batch that is washed again was before.
-func (e Entry) earlier(b BookedBatch) (BookedBatch, bool) {
+func (e *Entry) earlier(b BookedBatch) (BookedBatch, bool) {
 	for _, o := range e.Batches {
 		if o.Day < b.Day && b.Again == (shed.Earlier{Day: o.Day, Batch: o.ID}) {
 			return o, true
@@ -293,7 +293,7 @@ func (y *Yielded) addSoaked(l yield.Losses, room yield.Room, n int, u measure.Sy
 }
 
 // Yield works out the yield of the entry's bagged batches together; see YieldOf.
-func (e Entry) Yield(u measure.System) (Yielded, bool, error) {
+func (e *Entry) Yield(u measure.System) (Yielded, bool, error) {
 	rows := make([]BatchRow, 0, len(e.Batches))
 	for _, b := range e.Batches {
 		if !b.Before {
@@ -305,7 +305,7 @@ func (e Entry) Yield(u measure.System) (Yielded, bool, error) {
 
 // Rest forecasts what the raw fleece still left will give; ok is false if
 // nothing is left.
-func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error) {
+func (e *Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error) {
 	if e.LeftG < 1 {
 		return f, false, nil
 	}
@@ -324,7 +324,7 @@ func (e Entry) Rest(u measure.System) (f yield.RestForecast, ok bool, err error)
 
 // Left is what is left of a fleece to wash, part by part where it was sorted; the
 // rest has no name. It adds up to LeftG.
-func (e Entry) Left() []yield.Part {
+func (e *Entry) Left() []yield.Part {
 	var out []yield.Part
 	namedG := 0.0
 	for _, p := range e.Fleece.Parts {

@@ -33,6 +33,21 @@ type cardScreen struct {
 	id                   string
 	change, plan, remove key.Binding
 	join                 key.Binding
+	parts                []int // lines over its batches, and over its yields
+}
+
+// cardOf is a fleece's card in so many lines of another screen, without its batches or its yields where they have
+// no room; nil where it has none.
+func (s *FleecesScreen) cardOf(x *ledger.Entry, w, room int) []string {
+	c := cardScreen{ledger: s}
+	c.Frame = base.Frame{E: s.E, W: w}
+	lines := c.text(x)
+	for _, n := range append([]int{len(lines)}, c.parts...) {
+		if n <= room {
+			return lines[:n]
+		}
+	}
+	return nil
 }
 
 func newCard(ledger *FleecesScreen, id string) base.Screen {
@@ -63,12 +78,8 @@ func newCard(ledger *FleecesScreen, id string) base.Screen {
 
 func (s *cardScreen) Title() string { return "Fleece" }
 
-func (s *cardScreen) entry() (ledger.Entry, bool) {
-	i := slices.IndexFunc(s.ledger.entries, func(x ledger.Entry) bool { return x.Fleece.ID == s.id })
-	if i < 0 {
-		return ledger.Entry{}, false
-	}
-	return s.ledger.entries[i], true
+func (s *cardScreen) entry() (*ledger.Entry, bool) {
+	return s.ledger.of(s.id)
 }
 
 func (s *cardScreen) Read() tea.Cmd {
@@ -124,7 +135,7 @@ func fileName(f shed.Fleece) string {
 	return cmp.Or(strings.ToLower(strings.Join(words, "-")), f.ID)
 }
 
-func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
+func (s *cardScreen) delete(x *ledger.Entry) tea.Cmd {
 	e := s.E
 	switch {
 	case !s.E.Record.Ready:
@@ -148,16 +159,14 @@ func (s *cardScreen) delete(x ledger.Entry) tea.Cmd {
 }
 
 // text is the whole card.
-func (s *cardScreen) text(x ledger.Entry) []string {
+func (s *cardScreen) text(x *ledger.Entry) []string {
 	t, u, f := s.E.Theme, s.E.Kit.Units, x.Fleece
 	out := draw.Told(t.Title, f.Title(), s.W)
 	row := func(label, text string) {
 		if text == "" {
 			return
 		}
-		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", label), text, s.W-1) {
-			out = append(out, t.Text.Render(l))
-		}
+		out = append(out, draw.Labelled(t.Text, fmt.Sprintf(" %-10s", label), text, s.W)...)
 	}
 	if x.Bagged > 0 {
 		clean := u.Mass(x.CleanG())
@@ -209,20 +218,24 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 	row("batches", batches)
 	out = append(out, s.fleeceBar(x)...)
 	row("notes", f.Notes)
-	if x.Washed > 0 {
+	if x.Washed > 0 && len(s.Own) > 0 { // what the keys there do
 		text := s.E.TagHow(form.KeyAlong.Help().Key, "")
 		if old := s.E.OldTags("", f); old != "" {
 			text = old + ". " + text
 		}
 		row("tags", text)
 	}
+	s.parts = []int{0, len(out)}
 	out = append(out, "")
 	yields, losses := s.yields(x)
 	out = append(out, yields...)
+	s.parts[0] = len(out)
 	out = append(out, "", t.Title.Render(" Batches"))
 	switch {
 	case !s.E.Record.Ready:
 		return append(out, t.Faint.Render("   reading the days"))
+	case len(x.Batches) == 0 && len(s.Own) == 0:
+		return append(out, t.Text.Render("   none yet"))
 	case len(x.Batches) == 0:
 		return append(out, t.Text.Render("   none yet: p plans a day with it"))
 	}
@@ -234,7 +247,7 @@ func (s *cardScreen) text(x ledger.Entry) []string {
 }
 
 // batches is one line for each, by day.
-func (s *cardScreen) batches(x ledger.Entry) []string {
+func (s *cardScreen) batches(x *ledger.Entry) []string {
 	t, e, u := s.E.Theme, s.E, s.E.Kit.Units
 	g := base.Grid{Cols: []base.Column{{Title: "day", Spare: 3}, {Title: "batch"}, {Title: "form", Spare: 7}, {Title: "part", Spare: 6, Seldom: true, Name: true}, {Title: "raw", Right: true, Spare: 1}, {Title: "dry", Right: true},
 		{Title: "yield", Right: true, Spare: 2}, {Title: "where", Name: true}, {Title: "since", Spare: 5}, {Title: "code", Spare: 4}}}
@@ -276,9 +289,7 @@ func (s *cardScreen) batches(x ledger.Entry) []string {
 	label := " came out "
 	for _, b := range x.Batches { // below, where it has room for all of it
 		if text := b.Out.Whole(); text != "" {
-			for _, l := range draw.Hung(fmt.Sprintf("%-11s", label), fmt.Sprintf("%s of %s: %s", b.ID, shortDay(e, b.At), text), s.W-1) {
-				out = append(out, outStyle(t, b.Out).Render(l))
-			}
+			out = append(out, draw.Labelled(outStyle(t, b.Out), fmt.Sprintf("%-11s", label), fmt.Sprintf("%s of %s: %s", b.ID, shortDay(e, b.At), text), s.W)...)
 			label = ""
 		}
 	}
@@ -304,13 +315,10 @@ func placeText(e *base.Env, b ledger.BatchRow) (where, since string) {
 
 // yields is what the fleece has given and what its rest will give, and where
 // the loss went.
-func (s *cardScreen) yields(x ledger.Entry) (out, losses []string) {
+func (s *cardScreen) yields(x *ledger.Entry) (out, losses []string) {
 	t, u := s.E.Theme, s.E.Kit.Units
-	lines := func(label, text string) (out []string) {
-		for _, l := range draw.Hung(fmt.Sprintf(" %-10s", label), text, s.W-1) {
-			out = append(out, t.Text.Render(l))
-		}
-		return out
+	lines := func(label, text string) []string {
+		return draw.Labelled(t.Text, fmt.Sprintf(" %-10s", label), text, s.W)
 	}
 	say := func(label, text string) { out = append(out, lines(label, text)...) }
 	y, ok, err := x.Yield(u)

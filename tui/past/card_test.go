@@ -33,7 +33,7 @@ func TestPlaceOfABagStandsWhole(t *testing.T) {
 				}
 				s := &cardScreen{}
 				s.E, s.W = e, w
-				lines := s.batches(ledger.Entry{Batches: []ledger.BookedBatch{b}})
+				lines := s.batches(&ledger.Entry{Batches: []ledger.BookedBatch{b}})
 				for i, l := range lines {
 					lines[i] = strings.TrimSpace(ansi.Strip(l))
 				}

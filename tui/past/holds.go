@@ -32,7 +32,7 @@ func HoldsOf(e *base.Env) func() (Holds, error) {
 			return Holds{}, err
 		}
 		for _, x := range ledger.Book(fleeces, days) {
-			if of := shares(&e.Theme, x); sumG(of) > of[0].rawG || x.CleanG() > 0 {
+			if of := shares(&e.Theme, &x); sumG(of) > of[0].rawG || x.CleanG() > 0 {
 				h.fleeces = append(h.fleeces, x)
 			}
 		}
@@ -54,7 +54,7 @@ func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 	var rows [][]string
 	wide := 0
 	for i, x := range h.fleeces {
-		all[i] = shares(t, x)
+		all[i] = shares(t, &x)
 		if x.DryG > 0 { // what was spun of it is gone
 			all[i][0].rawG *= x.CleanG() / x.DryG
 		}

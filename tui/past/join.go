@@ -15,7 +15,7 @@ import (
 )
 
 // askJoin asks which other entry of the ledger is this fleece too.
-func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
+func (s *cardScreen) askJoin(x *ledger.Entry) tea.Cmd {
 	e, u := s.E, s.E.Kit.Units
 	gone := "" // nothing is merged by a mere Enter
 	others := []form.Choice[string]{{Value: gone, Words: "none: all of them are fleeces of their own"}}
@@ -32,8 +32,8 @@ func (s *cardScreen) askJoin(x ledger.Entry) tea.Cmd {
 	var o, with shed.Fleece
 	twice := false
 	p.Leave = func() error {
-		if i := slices.IndexFunc(s.ledger.entries, func(o ledger.Entry) bool { return o.Fleece.ID == gone }); i >= 0 {
-			o = s.ledger.entries[i].Fleece
+		if other, ok := s.ledger.of(gone); ok {
+			o = other.Fleece
 			twice = u.Mass(o.RawG) == u.Mass(x.Fleece.RawG)
 		}
 		return nil

@@ -1,7 +1,6 @@
 package past
 
 import (
-	"cmp"
 	"math"
 	"sort"
 	"strconv"
@@ -13,6 +12,7 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/ahead"
@@ -36,39 +36,34 @@ type FleecesScreen struct {
 	add, plan, sort, change key.Binding
 }
 
-// ledgerColumn is a column of the ledger: what stands in it, and its order.
+// ledgerColumn is a column of the ledger: what stands in it, and its order, by what stands there where it has none.
 type ledgerColumn struct {
 	base.Column
-	cell func(*base.Env, ledger.Entry) string
-	less func(a, b ledger.Entry) int
+	cell  func(*base.Env, *ledger.Entry) string
+	order func(*ledger.Entry) float64
 }
 
 var ledgerColumns = []ledgerColumn{
-	{base.Column{Title: "animal", Name: true}, func(_ *base.Env, x ledger.Entry) string { return x.Fleece.Animal },
-		func(a, b ledger.Entry) int { return foldedOrder(a.Fleece.Animal, b.Fleece.Animal) }},
-	{base.Column{Title: "farm", Spare: 3, Name: true}, func(_ *base.Env, x ledger.Entry) string { return orDash(x.Fleece.Farm) },
-		func(a, b ledger.Entry) int { return foldedOrder(a.Fleece.Farm, b.Fleece.Farm) }},
-	{base.Column{Title: "year", Spare: 6, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Fleece.Year) },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.Year, b.Fleece.Year) }},
-	{base.Column{Title: "type", Spare: 5}, func(_ *base.Env, x ledger.Entry) string { return x.Fleece.Type.String() },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.Type.String(), b.Fleece.Type.String()) }},
-	{base.Column{Title: "raw", Spare: 2, Right: true}, func(e *base.Env, x ledger.Entry) string { return e.Kit.Units.Mass(x.Fleece.ToWashG()) },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.Fleece.ToWashG(), b.Fleece.ToWashG()) }},
-	{base.Column{Title: "left", Right: true}, func(e *base.Env, x ledger.Entry) string { return e.Kit.Units.Mass(x.LeftG) },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.LeftG, b.LeftG) }},
-	{base.Column{Title: "washed", Spare: 4, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Washed) },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.Washed, b.Washed) }},
-	{base.Column{Title: "drying", Spare: 1, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Drying) },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.Drying, b.Drying) }},
-	{base.Column{Title: "bagged", Spare: 4, Right: true}, func(_ *base.Env, x ledger.Entry) string { return numberOrDash(x.Bagged) },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.Bagged, b.Bagged) }},
-	{base.Column{Title: "yield", Spare: 2, Right: true}, func(e *base.Env, x ledger.Entry) string { return lookback.YieldText(e.Kit.Units, x.RawG, x.DryG) },
-		func(a, b ledger.Entry) int { return cmp.Compare(a.YieldPart(), b.YieldPart()) }},
-	{base.Column{Title: "last washed", Spare: 7, Right: true}, func(e *base.Env, x ledger.Entry) string { return shortDay(e, x.LastAt) },
-		func(a, b ledger.Entry) int { return a.LastAt.Compare(b.LastAt) }},
+	{base.Column{Title: "animal", Name: true}, func(_ *base.Env, x *ledger.Entry) string { return x.Fleece.Animal }, nil},
+	{base.Column{Title: "farm", Spare: 3, Name: true}, func(_ *base.Env, x *ledger.Entry) string { return orDash(x.Fleece.Farm) }, nil},
+	{base.Column{Title: "year", Spare: 6, Right: true}, func(_ *base.Env, x *ledger.Entry) string { return numberOrDash(x.Fleece.Year) },
+		func(x *ledger.Entry) float64 { return float64(x.Fleece.Year) }},
+	{base.Column{Title: "type", Spare: 5}, func(_ *base.Env, x *ledger.Entry) string { return x.Fleece.Type.String() }, nil},
+	{base.Column{Title: "raw", Spare: 2, Right: true}, func(e *base.Env, x *ledger.Entry) string { return e.Kit.Units.Mass(x.Fleece.ToWashG()) },
+		func(x *ledger.Entry) float64 { return x.Fleece.ToWashG() }},
+	{base.Column{Title: "left", Right: true}, func(e *base.Env, x *ledger.Entry) string { return e.Kit.Units.Mass(x.LeftG) },
+		func(x *ledger.Entry) float64 { return x.LeftG }},
+	{base.Column{Title: "washed", Spare: 4, Right: true}, func(_ *base.Env, x *ledger.Entry) string { return numberOrDash(x.Washed) },
+		func(x *ledger.Entry) float64 { return float64(x.Washed) }},
+	{base.Column{Title: "drying", Spare: 1, Right: true}, func(_ *base.Env, x *ledger.Entry) string { return numberOrDash(x.Drying) },
+		func(x *ledger.Entry) float64 { return float64(x.Drying) }},
+	{base.Column{Title: "bagged", Spare: 4, Right: true}, func(_ *base.Env, x *ledger.Entry) string { return numberOrDash(x.Bagged) },
+		func(x *ledger.Entry) float64 { return float64(x.Bagged) }},
+	{base.Column{Title: "yield", Spare: 2, Right: true}, func(e *base.Env, x *ledger.Entry) string { return lookback.YieldText(e.Kit.Units, x.RawG, x.DryG) },
+		(*ledger.Entry).YieldPart},
+	{base.Column{Title: "last washed", Spare: 7, Right: true}, func(e *base.Env, x *ledger.Entry) string { return shortDay(e, x.LastAt) },
+		func(x *ledger.Entry) float64 { return float64(x.LastAt.Unix()) }},
 }
-
-func foldedOrder(a, b string) int { return cmp.Compare(strings.ToLower(a), strings.ToLower(b)) }
 
 func orDash(text string) string {
 	if text == "" {
@@ -147,7 +142,11 @@ func (s *FleecesScreen) fill() {
 			if s.down {
 				i, j = j, i
 			}
-			return ledgerColumns[s.order].less(s.entries[s.shown[i]], s.entries[s.shown[j]]) < 0
+			a, b, c := &s.entries[s.shown[i]], &s.entries[s.shown[j]], &ledgerColumns[s.order]
+			if c.order == nil {
+				return strings.ToLower(c.cell(s.E, a)) < strings.ToLower(c.cell(s.E, b))
+			}
+			return c.order(a) < c.order(b)
 		})
 	}
 	s.grid.Cols = s.grid.Cols[:0]
@@ -167,22 +166,32 @@ func (s *FleecesScreen) fill() {
 	for i, n := range s.shown {
 		rows[i] = cells[i*len(ledgerColumns) : (i+1)*len(ledgerColumns)]
 		for j, c := range ledgerColumns {
-			rows[i][j] = c.cell(s.E, s.entries[n])
+			rows[i][j] = c.cell(s.E, &s.entries[n])
 		}
 		if s.entries[n].Fleece.ID == chosen && chosen != "" {
 			s.grid.At = i
 		}
 	}
 	s.grid.SetRows(rows)
-	s.grid.Beside = bars(&s.E.Theme, len(rows), func(row int) []share { return shares(&s.E.Theme, s.entries[s.shown[row]]) })
+	s.grid.Beside = bars(&s.E.Theme, len(rows), func(row int) []share { return shares(&s.E.Theme, &s.entries[s.shown[row]]) })
+}
+
+// of is that of a fleece.
+func (s *FleecesScreen) of(fleece string) (*ledger.Entry, bool) {
+	for i := range s.entries {
+		if x := &s.entries[i]; x.Fleece.ID == fleece {
+			return x, true
+		}
+	}
+	return nil, false
 }
 
 // entry is the chosen one.
-func (s *FleecesScreen) entry() (ledger.Entry, bool) {
+func (s *FleecesScreen) entry() (*ledger.Entry, bool) {
 	if s.grid.At >= len(s.shown) || s.shown[s.grid.At] >= len(s.entries) {
-		return ledger.Entry{}, false
+		return nil, false
 	}
-	return s.entries[s.shown[s.grid.At]], true
+	return &s.entries[s.shown[s.grid.At]], true
 }
 
 func (s *FleecesScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
@@ -246,13 +255,11 @@ func (s *FleecesScreen) open() tea.Cmd {
 }
 
 func (s *FleecesScreen) form(from base.Screen, f shed.Fleece, title string) tea.Cmd {
-	var cleanG float64
-	for _, x := range s.entries {
-		if x.Fleece.ID == f.ID {
-			cleanG = x.DryG
-		}
+	x := ledger.Entry{Fleece: f}
+	if old, ok := s.of(f.ID); ok {
+		x = *old
 	}
-	form := form.NewForm(s.E, title, append(ahead.FleecePages(s.E, &f), ahead.LifePage(s.E, &f, cleanG)), func() (tea.Cmd, error) {
+	form := form.NewForm(s.E, title, append(ahead.FleecePages(s.E, &f), ahead.LifePage(s.E, &f, x.DryG)), func() (tea.Cmd, error) {
 		saved, err := ahead.SaveFleece(s.E, f)
 		if err != nil {
 			return nil, err
@@ -270,6 +277,13 @@ func (s *FleecesScreen) form(from base.Screen, f shed.Fleece, title string) tea.
 		s.E.Tell("%s", said)
 		return base.Pop(), nil
 	})
+	form.Below = func(w, room int) []string {
+		if f.Animal == "" || !measure.Finite(f.RawG) {
+			return nil
+		}
+		x.Fleece, x.LeftG = f, max(0, f.ToWashG()-x.UsedG)
+		return s.cardOf(&x, w, room)
+	}
 	return s.E.WithRecord(from, func() tea.Cmd { return base.Push(form) })
 }
 
@@ -291,7 +305,9 @@ func (s *FleecesScreen) Place() string {
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...)
 	x, _ := s.entry()
-	if note := x.Fleece.Notes; note != "" && s.Room() > len(lines)+1 {
+	if card := s.cardOf(x, s.W, s.Room()-len(lines)-1); card != nil {
+		lines = append(append(lines, ""), card...)
+	} else if note := x.Fleece.Notes; note != "" && s.Room() > len(lines)+1 {
 		lines = append(lines, "", t.Faint.Render(draw.Short("   "+note, s.W)))
 	}
 	return s.Draw(lines)

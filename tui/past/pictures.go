@@ -26,7 +26,7 @@ type share struct {
 
 // shares are a fleece's: clean, drying, not weighed on its card, in the water and raw; what was
 // discarded or given away is in none.
-func shares(t *theme.Theme, x ledger.Entry) []share {
+func shares(t *theme.Theme, x *ledger.Entry) []share {
 	dryingG, untoldG := 0.0, 0.0
 	for _, b := range x.Batches {
 		switch {
@@ -109,7 +109,7 @@ func dayShares(t *theme.Theme, d ledger.Summary) []share {
 }
 
 // fleeceBar is a fleece as a bar, with what the signs mean below; nil where nothing of it is washed.
-func (s *cardScreen) fleeceBar(x ledger.Entry) []string {
+func (s *cardScreen) fleeceBar(x *ledger.Entry) []string {
 	t, u, w := &s.E.Theme, s.E.Kit.Units, s.W-13
 	of, lead := shares(t, x), strings.Repeat(" ", 11)
 	if sumG(of) <= of[len(of)-1].rawG || w < 20 {
