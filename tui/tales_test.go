@@ -220,6 +220,16 @@ func storybook() []tale {
 	row("alarms-settings", "Quiet hours", false, nil, "a", "s")
 	row("alarms-away", "command", false, nil, "a", "s", "enter", "enter", "enter")
 	row("alarms", "not lifted", false, []set{withOpenDay(3, 28)}, "enter", "l")
+	out = append(out, tale{"alarms-done", "heard, not done", false, func(t *testing.T) *App {
+		p := newPerson(t, true, withOpenDay(3, 28))
+		p.press("enter", " ")
+		p.clock.Forward(4 * time.Minute)
+		p.press("enter")
+		p.clock.Forward(9 * time.Minute)
+		p.wait(time.Second)
+		p.press("l")
+		return p.app
+	}})
 	foreign := func(p *person, d *base.Deps) {
 		d.Outside = &fakeOutside{state: keep.OutsideState{Unconfirmed: session.AlarmSettings{Hook: "curl -d \"$TUBSIDE_TEXT\" https://invented.example/shed", RaiseVolume: true, Speak: true}}}
 		d.Exposed = "Others can change this record: any user may change /srv/shed/tubside.db"

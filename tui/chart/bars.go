@@ -61,7 +61,7 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w, high int, clock fu
 	name = min(name, max(4, w/5))
 	lead := name + of + 2
 	cells := w - lead - 1
-	if cells < leastBars || !to.After(from) || high < 1 {
+	if cells < leastBars || !to.After(from) || high < 1 || len(rows) == 0 {
 		return nil
 	}
 	ax, used := NewTime(from, to, cells), map[theme.Mark]bool{}

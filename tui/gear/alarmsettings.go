@@ -276,10 +276,14 @@ func (s *alarmList) Place() string {
 	for _, p := range s.problems() {
 		head = append(head, draw.Told(t.Warn, p, w)...)
 	}
+	body := append(head, s.grid.Lines(t, len(head), w, room-len(head))...)
 	if len(s.grid.Rows) == 0 {
-		return s.Draw(s.Empty(head, "No alarm.", "Alarms that ring, are heard, snoozed or off today are listed here.", "? explains each alarm; s says how they reach you; p plays them."))
+		body = s.Empty(head, "No alarm.", "Alarms that ring, are heard, snoozed or off today are listed here.", "? explains each alarm; s says how they reach you; p plays them.")
 	}
-	return s.Draw(append(head, s.grid.Lines(t, len(head), w, room-len(head))...))
+	if bars := AlarmBars(s.E, &s.E.Live.Day, s.E.Now, w, room-len(body)-2); bars != nil {
+		body = append(append(body, "", t.Title.Render(" Today's alarms")), bars...)
+	}
+	return s.Draw(body)
 }
 
 func (s *alarmList) problems() []string {
