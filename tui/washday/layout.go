@@ -76,6 +76,11 @@ func dayLayout(w, h, tubs, flat, say, least int) dayRooms {
 	} else {
 		r.footRule = 0
 	}
+	// Many tubs: the rule goes too where their axis has its line by that.
+	if low := max(least, min(r.band.Height, 6)); w >= 60 && r.footRule > 0 && body-low-1 == tubs {
+		r.footRule = 0
+		body++
+	}
 	if r.band.Height = min(max(r.band.Height, least), body); body-r.band.Height < 2 {
 		r.band.Height = body
 	}

@@ -83,7 +83,7 @@ func TestDayLayout(t *testing.T) {
 }
 
 // TestDayLayoutRooms: whatever the size, rooms do not overlap, nothing lies
-// outside the window, and what next is always there.
+// outside the window and under its foot, and what next is always there.
 func TestDayLayoutRooms(t *testing.T) {
 	for w := base.LeastWidth; w <= 220; w += 7 {
 		for h := base.LeastHeight; h <= 70; h++ {
@@ -101,7 +101,7 @@ func TestDayLayoutRooms(t *testing.T) {
 					if s.Height == 0 {
 						continue
 					}
-					if s.Top < at || s.Top+s.Height > h-1-r.footLines {
+					if s.Top < at || s.Top+s.Height > r.bottom() {
 						t.Fatalf("%dx%d, %d tubs: a room at %+v overlaps or runs out: %+v", w, h, tubs, s, r)
 					}
 					at = s.Top + s.Height
@@ -110,6 +110,17 @@ func TestDayLayoutRooms(t *testing.T) {
 					t.Fatalf("%dx%d, %d tubs: no band or no lane: %+v", w, h, tubs, r)
 				}
 			}
+		}
+	}
+}
+
+// TestManyTubsUnderTheirCall: twelve tubs at 80x24 keep a lane each and their axis under a call in large letters with
+// four lines of words; the rule over the keys goes for it, and where nothing is won by that it stays.
+func TestManyTubsUnderTheirCall(t *testing.T) {
+	for tubs, want := range map[int][2]int{11: {1, 7}, 12: {0, 7}, 13: {1, 7}} {
+		r := dayLayout(80, 24, tubs, 0, 1, 7)
+		if r.footRule != want[0] || r.band.Height != want[1] || r.axis != (tubs <= 12) || r.lanes.Top+r.lanes.Height > r.bottom() {
+			t.Errorf("%d tubs: %+v", tubs, r)
 		}
 	}
 }
