@@ -2,6 +2,7 @@ package session
 
 import (
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -86,7 +87,7 @@ func (d Day) HandsTimes() []shed.HandsTime {
 
 func middle(v []float64) float64 {
 	v = slices.Clone(v)
-	slices.Sort(v)
+	sort.Slice(v, func(i, j int) bool { return v[i] < v[j] }) // that of slices takes 4 kB for a kind of figure
 	n := len(v)
 	if n%2 == 1 {
 		return v[n/2]

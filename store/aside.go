@@ -4,8 +4,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
+	"sort"
 	"strings"
 	"sync"
 
@@ -115,13 +115,15 @@ func (r record) lines(limit int) (out []ledger.Summary, lost []shed.DayID) {
 		_ = r.walk(all, false, func(it item) error { note(it.key, nil); return nil }, func(error) error { return nil })
 	}
 	out = nil
-	for _, id := range slices.Backward(slices.Sorted(maps.Keys(read))) {
-		if sum := read[id]; sum.ID == id {
+	for id, sum := range read {
+		if sum.ID == id {
 			out = append(out, sum)
 		} else {
 			lost = append(lost, id)
 		}
 	}
+	sort.Slice(out, func(i, j int) bool { return out[i].ID > out[j].ID })
+	sort.Slice(lost, func(i, j int) bool { return lost[i] > lost[j] })
 	if limit > 0 && len(out) > limit {
 		out = out[:limit]
 	}

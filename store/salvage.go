@@ -4,9 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"os"
 	"slices"
+	"sort"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
@@ -97,7 +97,12 @@ func (r record) whole(head func(Contents) error, day func(DayContents) error) er
 		return err
 	}
 	open, isOpen := openDay(r)
-	for _, id := range slices.Sorted(maps.Keys(journals)) {
+	var ids []shed.DayID
+	for id := range journals {
+		ids = append(ids, id)
+	}
+	sort.Slice(ids, func(i, j int) bool { return ids[i] < ids[j] })
+	for _, id := range ids {
 		d, ok := r.wholeDay(id, lines[id], journals[id], isOpen && open == id)
 		if !ok {
 			continue

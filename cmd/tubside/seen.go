@@ -1,8 +1,7 @@
 package main
 
 import (
-	"maps"
-	"slices"
+	"sort"
 	"sync"
 
 	"fleece.example/tubside/session"
@@ -68,9 +67,10 @@ func (j *seenJournal) all() []keep.Unsaved {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	var out []keep.Unsaved
-	for _, id := range slices.Sorted(maps.Keys(j.days)) {
-		out = append(out, j.days[id])
+	for _, d := range j.days {
+		out = append(out, d)
 	}
+	sort.Slice(out, func(a, b int) bool { return out[a].Day < out[b].Day })
 	return out
 }
 

@@ -3,6 +3,7 @@ package lookback
 import (
 	"math"
 	"slices"
+	"sort"
 	"strings"
 
 	"fleece.example/tubside/cooling"
@@ -286,7 +287,7 @@ func reachTub(days []*looked) []Advice {
 	if !ok || len(late) < fewestLate || 3*len(late) < 2*a.Of {
 		return nil
 	}
-	slices.Sort(late)
+	sort.Slice(late, func(i, j int) bool { return late[i] < late[j] })
 	for a.To = a.From; a.To < late[(len(late)*4-1)/5] && a.To+roundMin <= shortestMin/2; { // four times in five is in time then
 		a.To += roundMin
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -258,7 +259,7 @@ func middle(v []float64) float64 {
 		return 0
 	}
 	v = slices.Clone(v)
-	slices.Sort(v)
+	sort.Slice(v, func(i, j int) bool { return v[i] < v[j] })
 	return v[(len(v)-1)/2]
 }
 
