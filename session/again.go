@@ -73,3 +73,30 @@ func (t TubRun) RepeatedStep() shed.Step {
 	t.At = t.repeatIndex()
 	return t.Step()
 }
+
+// CameOut says that a batch is out of its day's water: it is on the rack, or the day is over and its
+// fleece had more than a presoak.
+func (d Day) CameOut(batch string) bool {
+	f := d.Fate[batch]
+	return !f.RackedAt.IsZero() || !d.EndedAt.IsZero() && !f.SunkAt.IsZero() && !f.PresoakedOnly()
+}
+
+// LiesWet says that the day is over and left a batch wet.
+func (d Day) LiesWet(batch string) bool { return d.CameOut(batch) && d.Fate[batch].InWater() }
+
+// StoodAt is the bath that a batch left wet goes on with: the one that it was in or waited for, the one
+// behind it where it was lifted, the last where none is behind; "" where its tub tells of none.
+func (d Day) StoodAt(batch string) (name string) {
+	for _, t := range d.Tubs {
+		at := t.At
+		if t.Phase == shed.Draining {
+			at++
+		}
+		for i, s := range t.Steps {
+			if t.Batch == batch && s.Kind.IsBath() && (i <= at || name == "") {
+				name = s.Name
+			}
+		}
+	}
+	return name
+}

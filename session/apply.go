@@ -92,7 +92,9 @@ func Apply(d Day, r Recorded) Day {
 		d.setFate(e.Batch, f)
 	case BatchMoved:
 		f := d.Fate[e.Batch]
-		f.Tray, f.Spots = e.Tray, e.Spots
+		if f.Tray, f.Spots = e.Tray, e.Spots; d.LiesWet(e.Batch) {
+			f.RackedAt, f.Tub = r.At, -1
+		}
 		d.setFate(e.Batch, f)
 	case BatchJudged:
 		f := d.Fate[e.Batch]

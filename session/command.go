@@ -145,7 +145,8 @@ type (
 		Batch string
 		Out   Outcome
 	}
-	// MoveOnRack lays a batch that dries on another tray, or on one at all. OnRack
+	// MoveOnRack lays a batch that dries on another tray, or on one at all; one that its day left wet, on
+	// the rack. OnRack
 	// is what other days have there now; Trays are the kit's of now, for a day that knew of none.
 	MoveOnRack struct {
 		Batch, Tray string

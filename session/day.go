@@ -350,8 +350,13 @@ func (d Day) Waiting() []shed.Batch {
 // still to wash.
 func (f Fate) PresoakedOnly() bool { return f.Soaked }
 
-// InWater says that the batch went in and is not on the rack: it may be wet still.
-func (f Fate) InWater() bool { return !f.SunkAt.IsZero() && f.RackedAt.IsZero() }
+// InWater says that the batch went in and is not on the rack, nor thrown away: it may be wet still.
+func (f Fate) InWater() bool {
+	return !f.SunkAt.IsZero() && f.RackedAt.IsZero() && f.Out.Found&ThrownAway == 0
+}
+
+// OnTray says that the batch dries on a tray.
+func (f Fate) OnTray() bool { return f.Tray != "" && f.DryG == 0 && f.Out.Found&ThrownAway == 0 }
 
 // Washed lists the batches that went into the water, or on to the rack without it,
 // in order; those of a day that is over which were only presoaked are still to wash. Only of

@@ -86,8 +86,11 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 	if err != nil {
 		return nil, err
 	}
-	if d.Fate[b.ID].RackedAt.IsZero() {
+	switch f := d.Fate[b.ID]; {
+	case !d.CameOut(b.ID):
 		return nil, fmt.Errorf("%s is not on the rack yet: how it came out is seen there", b.ID)
+	case c.Out.Found&^f.Out.Found&BagEmpty != 0 && f.DryG == 0:
+		return nil, fmt.Errorf("%s is not bagged yet: weigh it dry first", b.ID)
 	}
 	note, err := noteText(c.Out.Note)
 	if err != nil {

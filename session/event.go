@@ -184,7 +184,8 @@ type (
 		// Spots are its places and layers there, on a tray that has layers.
 		Spots []shed.Spot `json:"spots,omitempty"`
 	}
-	// BatchMoved says that a batch lies on another tray from now on.
+	// BatchMoved says that a batch lies on another tray from now on, or that one which its day left wet
+	// is on the rack.
 	BatchMoved struct {
 		Batch string      `json:"batch"`
 		Tray  string      `json:"tray"`

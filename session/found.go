@@ -12,7 +12,7 @@ import (
 type Found int
 
 // What may be found. Those from StillWaxy to Stained are what a wash should not leave; the
-// last four are how it feels.
+// last four of those up to Brittle are how it feels, and behind them stands what became of it.
 const (
 	FoundClean Found = 1 << iota
 	StillWaxy
@@ -23,6 +23,8 @@ const (
 	Lofty
 	Harsh
 	Brittle
+	ThrownAway
+	BagEmpty // used or sold
 )
 
 // NotSaid is a batch of which nothing was said, FaultsFound what a wash should not leave.
@@ -32,7 +34,7 @@ const (
 )
 
 // foundWords are in the order of the bits.
-var foundWords = measure.NewWords[Found]("what is found", "clean", "still waxy", "tips stuck", "felted", "stained", "soft", "lofty", "harsh", "brittle")
+var foundWords = measure.NewWords[Found]("what is found", "clean", "still waxy", "tips stuck", "felted", "stained", "soft", "lofty", "harsh", "brittle", "thrown away", "bag empty")
 
 // opposites do not hold at once.
 var opposites = map[Found]Found{FoundClean: StillWaxy, StillWaxy: FoundClean, Soft: Harsh, Harsh: Soft}

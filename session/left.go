@@ -35,7 +35,7 @@ func (d Day) NotRacked() (wet, neverIn, presoaked []string) {
 			presoaked = append(presoaked, b.ID)
 		case f.InWater():
 			wet = append(wet, b.ID)
-		case f.RackedAt.IsZero():
+		case f.RackedAt.IsZero() && f.SunkAt.IsZero():
 			neverIn = append(neverIn, b.ID)
 		}
 	}

@@ -28,7 +28,7 @@ func (d Day) SoaksTill(b shed.Batch) time.Time {
 func (d Day) Rack() shed.RackRoom {
 	lying := d.Plan.Lying()
 	for _, b := range d.Plan.Batches {
-		if f := d.Fate[b.ID]; f.Tray != "" && f.DryG == 0 {
+		if f := d.Fate[b.ID]; f.OnTray() {
 			lying = append(lying, shed.Lying{Tray: f.Tray, Batch: b.ID, Spots: f.Spots})
 		}
 	}
@@ -65,7 +65,7 @@ func decideRack(d Day, c DoNext) ([]Event, error) {
 	return []Event{e}, nil
 }
 
-// decideMove lays a batch elsewhere, weeks after its day too.
+// decideMove lays a batch elsewhere, weeks after its day too; one that its day left wet comes on to the rack.
 func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	b, err := d.toWeigh(c.Batch)
 	if err != nil {
@@ -73,7 +73,9 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	}
 	fate := d.Fate[b.ID]
 	switch {
-	case fate.RackedAt.IsZero():
+	case d.LiesWet(b.ID) && c.Tray == "":
+		return []Event{BatchMoved{Batch: b.ID}}, nil
+	case fate.RackedAt.IsZero() && !d.LiesWet(b.ID):
 		return nil, fmt.Errorf("%s is not on the rack yet", b.ID)
 	case fate.DryG > 0:
 		return nil, fmt.Errorf("%s is bagged: it's on no tray", b.ID)
@@ -146,7 +148,7 @@ func (d Day) HasOnRack(onRack []shed.Lying) bool {
 func (d Day) OnTrays() []shed.Lying {
 	var out []shed.Lying
 	for _, b := range d.Plan.Batches {
-		if f := d.Fate[b.ID]; f.Tray != "" && f.DryG == 0 {
+		if f := d.Fate[b.ID]; f.OnTray() {
 			out = append(out, shed.Lying{Tray: f.Tray, Batch: b.ID})
 		}
 	}

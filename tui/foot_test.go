@@ -24,7 +24,7 @@ func TestFootShowsWhatDoesSomething(t *testing.T) {
 		{"no fleece", nil, "f", "a"},
 		{"fleeces", record, "f", "Enter / a o O p e Up Down"},
 		{"no fleece is found", record, "f / x x enter", "/ a o O"},
-		{"a washed fleece's card", record, "f enter", "e p Up Down PgDn m"},
+		{"a washed fleece's card", record, "f enter", "e p Up Down PgDn m h"},
 		{"no past day", nil, "d", "a"},
 		{"past days", record, "d", "Enter / a m c t x Up Down"},
 		{"looking back", record, "d down enter", "v Up Down PgDn w t r p h u"},

@@ -388,6 +388,8 @@ func TestWhereABagIs(t *testing.T) {
 	p.press("ctrl+s")
 	p.settled()
 	p.says("A1's bag: attic, blue box")
+	p.resize(40, 12) // there too
+	p.says("A1's bag: attic, blue box")
 	p.everySize()
 	p.resize(120, 200)
 	d, err := p.journal.Day(1)

@@ -205,6 +205,10 @@ func storybook() []tale {
 	row("drying-damp", "Is it dry?", false, record, "r", "d", "1", "2", "1", "enter", "enter", "enter")
 	row("drying-empty", "Nothing is drying", false, nil, "r")
 	row("drying-lay", "", false, record, "r", "y")
+	leftWet := []set{withLeftWet}
+	row("left-wet-card", "left wet", false, leftWet, "f", "enter")
+	row("left-wet", "left wet at the first rinse", false, leftWet, "f", "enter", "h")
+	row("left-wet-on", "Go on from", false, leftWet, "f", "enter", "h", "down", "w")
 	row("drying-found", "still waxy", false, record, "r", "h", "x", "t", "o")
 	row("weigh", "Weight now", false, record, "r", "enter")
 	row("weigh-dry", "", false, record, "r", "d")

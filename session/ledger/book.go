@@ -129,9 +129,10 @@ func AgainAs(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) 
 // Washes is how often a batch of the entry was washed, on its earlier days too.
 func (e *Entry) Washes(b BookedBatch) int {
 	n := b.BatchRow.Washes
-	if b.State() > Presoaked {
+	if b.State() > Presoaked && n >= 0 {
 		n = max(1, n)
 	}
+	n = max(0, n)
 	if o, ok := e.earlier(b); ok && o.Before {
 		n += e.Washes(o)
 	}
@@ -180,7 +181,7 @@ func (e *Entry) count(b BookedBatch) {
 		e.Bagged++
 		e.RawG += b.RawG
 		e.DryG += b.DryG
-	case Unwashed, Presoaked, InWater:
+	case Unwashed, Presoaked, InWater, Gone:
 	}
 }
 

@@ -394,7 +394,7 @@ func TestSpunWeightGivenAgainTakesItsPlace(t *testing.T) {
 func TestFound(t *testing.T) {
 	r := sessiontest.StartWashed(t)
 	_ = r.Refused(session.Judge{Batch: "A9", Out: session.Outcome{Found: session.Felted}}, "no batch")
-	_ = r.Refused(session.Judge{Batch: "A1", Out: session.Outcome{Found: 1 << 9}}, "is not what is found")
+	_ = r.Refused(session.Judge{Batch: "A1", Out: session.Outcome{Found: 1 << 11}}, "is not what is found")
 	r.Do(session.EndDay{})
 	r.Now = r.Now.Add(48 * time.Hour)
 	first, then := session.Outcome{Found: session.TipsStuck}, session.Outcome{Found: session.StillWaxy | session.TipsStuck | session.Soft, Note: "britch end\x1b[2J"}

@@ -83,9 +83,10 @@ const (
 	InWater
 	Drying // on the rack
 	Bagged // its dry weight is known
+	Gone   // thrown away before that
 )
 
-var stateWords = measure.NewWords[State]("a state", "raw", "presoaked", "washing", "drying", "bagged")
+var stateWords = measure.NewWords[State]("a state", "raw", "presoaked", "washing", "drying", "bagged", "thrown away")
 
 func (s State) String() string { return stateWords.Of(s) }
 
@@ -94,6 +95,8 @@ func (r BatchRow) State() State {
 	switch {
 	case r.DryG > 0:
 		return Bagged
+	case r.Out.Found&session.ThrownAway != 0:
+		return Gone
 	case !r.RackedAt.IsZero():
 		return Drying
 	case !r.SunkAt.IsZero() && r.Reached == ReachedPresoak:
@@ -394,9 +397,13 @@ func readSpots(field string) ([]shed.Spot, error) {
 	return shed.CleanSpots(out), nil
 }
 
-// rowWashes leaves out one wash, which a row does not tell from none.
-func rowWashes(n int) int {
-	if n < 2 {
+// rowWashes leaves out one wash, which a row does not tell from none; -1 is a batch that only went on with
+// what stands behind its wash.
+func rowWashes(n int, goesOn bool) int {
+	switch {
+	case n == 0 && goesOn:
+		return -1
+	case n < 2:
 		return 0
 	}
 	return n
@@ -418,7 +425,7 @@ func rowsOf(d session.Day) BatchRows {
 			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
 			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Out: f.Out, Reached: reachedOf(f),
-			Washes: rowWashes(f.Washes), Again: b.Again, Mark: b.Card.Mark,
+			Washes: rowWashes(f.Washes, b.FromStep != ""), Again: b.Again, Mark: b.Card.Mark,
 		})
 	}
 	if len(out) == 0 {

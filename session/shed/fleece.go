@@ -87,6 +87,8 @@ type Batch struct {
 	Again Earlier `json:"again,omitzero"`
 	// Washed is how often it was washed on its earlier days; 0 of one that names none, or does not say.
 	Washed int `json:"washed,omitempty"`
+	// FromStep is the step that it goes on with, of a batch that its earlier day left wet; "": the first.
+	FromStep string `json:"from_step,omitempty"`
 	// DosePart is how much of each wash's scour it takes; 0: all of it.
 	DosePart float64 `json:"dose_part,omitempty"`
 	// Card is what the card of an earlier wash says besides, of a day that was entered later.
@@ -137,7 +139,7 @@ func fleeceLetter(i int) string {
 func (b Batch) Clean() Batch {
 	b.ID, b.FleeceID = measure.CleanText(b.ID, MaxName), measure.CleanText(b.FleeceID, MaxName)
 	b.RawScale, b.Part = b.RawScale.Clean(), CleanPart(b.Part)
-	b.Again.Batch = measure.CleanText(b.Again.Batch, MaxName)
+	b.Again.Batch, b.FromStep = measure.CleanText(b.Again.Batch, MaxName), measure.CleanText(b.FromStep, 2*MaxName)
 	b.Card.TubID, b.Card.Tub, b.Card.Mark = measure.CleanText(b.Card.TubID, MaxName), measure.CleanText(b.Card.Tub, MaxName), measure.CleanText(b.Card.Mark, MaxName)
 	return b
 }

@@ -54,6 +54,9 @@ func (p Plan) StepsOf(b Batch) []Step {
 		presoak = PresoakNone
 	}
 	steps := p.Method.StepsFor(f, presoak)
+	if b.FromStep != "" { // a method of other names has it begin at its first step
+		steps = steps[max(0, slices.IndexFunc(steps, func(s Step) bool { return s.Name == b.FromStep })):]
+	}
 	for i := range steps {
 		if dose := steps[i].Dose(); dose > 0 && b.DosePart > 0 {
 			steps[i].DosePart = dose * b.DosePart

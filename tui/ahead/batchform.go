@@ -285,8 +285,8 @@ func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
 	return tea.Sequence(base.Push(s), func() tea.Msg { return planFleeceMsg{f.ID} })
 }
 
-// WashAgain puts a batch of a past day that is still waxy into the running day, or into the
-// plan of the next: as the same batch, without a presoak.
+// WashAgain puts a batch of a past day that is still waxy, or that was left wet, into the running day, or into
+// the plan of the next: as the same batch, without a presoak, one that was left wet from the step it stood at.
 func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, batch string) tea.Cmd {
 	b, _ := d.Batch(batch)
 	f := d.FleeceOf(batch)
@@ -310,21 +310,56 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 				f = k
 			}
 		}
-		if running {
-			if err := e.Live.Do(session.AddBatch{Fleece: f, Batch: b}, e.Now); err != nil {
-				e.Refuse(err)
-				return nil
+		take := func() error {
+			if running {
+				err := e.Live.Do(session.AddBatch{Fleece: f, Batch: b}, e.Now)
+				if err == nil {
+					e.Tell("%s is washed again today, as %s", batch, e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID)
+				}
+				return err
 			}
-			e.Tell("%s is washed again today, as %s", batch, e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID)
-			return nil
+			err := NewPlan(e).(*PlanScreen).take(f, []shed.Batch{b})
+			if err == nil {
+				e.Tell("%s is in the plan of the next day, to be washed again", batch)
+			}
+			return err
 		}
-		if err := NewPlan(e).(*PlanScreen).take(f, []shed.Batch{b}); err != nil {
+		if d.LiesWet(batch) {
+			return askStep(e, d.StoodAt(batch), batch, f, &b.FromStep, take)
+		}
+		if err := take(); err != nil {
 			e.Refuse(err)
-			return nil
 		}
-		e.Tell("%s is in the plan of the next day, to be washed again", batch)
 		return nil
 	})
+}
+
+// askStep asks from which step a batch that was left wet is washed on, by the method of the day that takes it.
+func askStep(e *base.Env, stood, batch string, f shed.Fleece, from *string, take func() error) tea.Cmd {
+	plan := e.Live.Day.Plan
+	if !e.Live.Day.Running() {
+		NewPlan(e) // which has a method from now on
+		plan = e.Planned.Plan
+	}
+	var steps []form.Choice[string]
+	for _, s := range plan.Method.StepsFor(f, shed.PresoakNone) {
+		if s.Kind.IsBath() {
+			if s.Name == stood {
+				*from = stood
+			}
+			steps = append(steps, form.Choice[string]{Value: s.Name, Words: "the " + s.Name})
+		}
+	}
+	if *from == "" && len(steps) > 0 {
+		*from = steps[0].Value
+	}
+	p := &form.Page{About: batch + " stood at the " + stood + ". Wax that was washed out may have set again: where it feels sticky, begin with a hot wash.", Fields: []*form.Field{form.ChoiceField("Go on from", "in fresh water", from, false, steps...)}}
+	return base.Push(form.NewForm(e, "Go on with "+batch+", "+f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
+		if err := take(); err != nil {
+			return nil, err
+		}
+		return base.Pop(), nil
+	}))
 }
 
 // planFleeceMsg asks the plan on top to take batches of a fleece.

@@ -178,7 +178,15 @@ func (s *PlanScreen) bagOf(b shed.Batch) string {
 	for _, d := range s.E.Record.Days {
 		for _, r := range d.Rows {
 			if b.Again == (shed.Earlier{Day: d.ID, Batch: r.ID}) {
-				text := fmt.Sprintf("%s is %s of %s again: bag ", b.ID, r.ID, s.E.Kit.Units.Moment(d.StartedAt.In(s.E.Zone()), "2 Jan 2006"))
+				text := fmt.Sprintf("%s is %s of %s again: ", b.ID, r.ID, s.E.Kit.Units.Moment(d.StartedAt.In(s.E.Zone()), "2 Jan 2006"))
+				if b.FromStep != "" {
+					text += "from the " + b.FromStep + ", "
+				}
+				if r.State() == ledger.InWater {
+					text += "label "
+				} else {
+					text += "bag "
+				}
 				code, _ := tag.Code(d.ID, r.ID)
 				for _, more := range []string{r.Mark, r.Out.Place} {
 					if more != "" {

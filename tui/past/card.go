@@ -52,7 +52,7 @@ func (s *FleecesScreen) cardOf(x *ledger.Entry, w, room int) []string {
 
 func newCard(ledger *FleecesScreen, id string) base.Screen {
 	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x"), join: base.Bind("m", "merge another in", "m")}
-	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, form.KeyAlong, s.remove, s.join, base.KeyHelp}}
+	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, form.KeyAlong, s.remove, s.join, keyFound, base.KeyHelp}}
 	s.Lines = func() []string {
 		if x, ok := s.entry(); ok {
 			return s.text(x)
@@ -67,6 +67,12 @@ func newCard(ledger *FleecesScreen, id string) base.Screen {
 		}
 		if !ok || x.Washed == 0 {
 			idle = append(idle, "s")
+		}
+		if ok {
+			_, ok = cameOut(x)
+		}
+		if !ok {
+			idle = append(idle, "h")
 		}
 		if len(s.ledger.entries) < 2 {
 			idle = append(idle, "m")
@@ -114,8 +120,25 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 		return s.E.WithRecord(s, func() tea.Cmd { return s.askJoin(x) })
 	case key.Matches(k, s.remove):
 		return s.delete(x)
+	case key.Matches(k, keyFound):
+		if b, ok := cameOut(x); ok {
+			return withDay(s, s.E, b.Day, func(l *base.Live) tea.Cmd { return askFound(s.E, l, b.ID) })
+		}
+		s.E.Refuse(fmt.Errorf("no batch of %s is on the rack yet", x.Fleece.Title()))
 	}
 	return nil
+}
+
+// cameOut is the batch to ask first how it came out: the newest that was left wet, else that is on the rack,
+// else in a bag.
+func cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
+	for _, state := range []ledger.State{ledger.InWater, ledger.Drying, ledger.Bagged, ledger.Gone} {
+		i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() == state && !b.Before })
+		if i >= 0 {
+			return x.Batches[i], true
+		}
+	}
+	return b, false
 }
 
 // along takes along what there is of the fleece.
@@ -216,6 +239,15 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		batches += fmt.Sprintf(", %d not weighed", n)
 	}
 	row("batches", batches)
+	if first, ok := cameOut(x); ok && first.State() == ledger.InWater && (first.Day != s.E.Live.ID || !s.E.Live.Day.Running()) {
+		var wet []string
+		for _, b := range x.Batches {
+			if b.Day == first.Day && b.State() == ledger.InWater && !b.Before {
+				wet = append(wet, b.ID)
+			}
+		}
+		row("left wet", draw.Listed(wet)+" of "+shortDay(s.E, first.At)+": h racks "+draw.Verb(wet, "it, washes it on or throws it away", "them, washes them on or throws them away"))
+	}
 	out = append(out, s.fleeceBar(x)...)
 	row("notes", f.Notes)
 	if x.Washed > 0 && len(s.Own) > 0 { // what the keys there do
@@ -308,6 +340,8 @@ func placeText(e *base.Env, b ledger.BatchRow) (where, since string) {
 		return "presoaked only", ""
 	case ledger.InWater:
 		return "not racked", ""
+	case ledger.Gone:
+		return ledger.Gone.String(), ""
 	case ledger.Unwashed:
 	}
 	return "raw", ""

@@ -31,12 +31,14 @@ func TrayChoices(trays []shed.Tray, rack shed.RackRoom) []form.Choice[string] {
 // layElsewhere lays the chosen batch on another tray.
 func (s *dryingScreen) layElsewhere() tea.Cmd {
 	return s.chosen(func(x dryingLine, l *base.Live) tea.Cmd {
-		return s.E.WithRecord(s, func() tea.Cmd { return s.askWhere(x, l) })
+		return s.E.WithRecord(s, func() tea.Cmd {
+			return askWhere(s.E, l, x.Batch.ID, fmt.Sprintf("Move %s, %s", which(s.E, x.DryingBatch), x.Fleece.Title()), func(w, room int) []string { return rackDrawing(s.E, s.list, s.grid.At, w, room) }, func() {})
+		})
 	})
 }
 
-func (s *dryingScreen) askWhere(x dryingLine, l *base.Live) tea.Cmd {
-	e := s.E
+// askWhere asks on which tray a batch is to lie.
+func askWhere(e *base.Env, l *base.Live, batch, title string, over func(w, room int) []string, then func()) tea.Cmd {
 	trays := l.Day.Plan.Kit.Trays
 	if len(trays) == 0 { // told since
 		trays = e.Kit.Trays
@@ -45,24 +47,31 @@ func (s *dryingScreen) askWhere(x dryingLine, l *base.Live) tea.Cmd {
 		e.Refuse(fmt.Errorf("the kit has no trays: add them under Kit, Drying rack"))
 		return nil
 	}
-	c := session.MoveOnRack{Batch: x.Batch.ID, Tray: trays[0].ID, Trays: trays}
+	c := session.MoveOnRack{Batch: batch, Tray: trays[0].ID, Trays: trays}
 	var err error
-	if c.OnRack, err = e.Lying(x.day); err != nil {
+	if c.OnRack, err = e.Lying(l.ID); err != nil {
 		e.Refuse(fmt.Errorf("what lies on the rack couldn't be read: %w", err))
 		return nil
 	}
 	here := l.Day
 	here.Plan.OnRack, here.Plan.Kit.Trays = c.OnRack, trays
 	rack := here.Rack()
-	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "move its tag too", &c.Tray, false, TrayChoices(trays, rack)...)}}
-	return form.NewForm(e, fmt.Sprintf("Move %s, %s", which(e, x.DryingBatch), x.Fleece.Title()), []*form.Page{p}, func() (tea.Cmd, error) {
+	b, _ := here.Batch(batch)
+	choices := TrayChoices(trays, rack)
+	if here.LiesWet(batch) { // a full rack keeps no fleece wet
+		t, _, _ := rack.Find(b)
+		c.Tray, choices = t.ID, append(choices, form.Choice[string]{Value: "", Words: "elsewhere"})
+	}
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Tray", "move its tag too", &c.Tray, false, choices...)}}
+	return form.NewForm(e, title, []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := e.DoOn(l, c); err != nil {
 			return nil, err
 		}
 		f := l.Day.Fate[c.Batch]
-		e.Tell("%s lies on %s", c.Batch, l.Day.Plan.Kit.Lies(f.Tray, f.Spots, x.Batch.Form))
+		e.Tell("%s lies on %s", c.Batch, cmp.Or(l.Day.Plan.Kit.Lies(f.Tray, f.Spots, b.Form), "the rack"))
+		then()
 		return base.Pop(), nil
-	}).Over(func(w, room int) []string { return rackDrawing(e, s.list, s.grid.At, w, room) })
+	}).Over(over)
 }
 
 // dryingScreen lists what lies on the rack: where, since when, what to weigh
@@ -324,17 +333,7 @@ func (s *dryingScreen) chosen(then func(dryingLine, *base.Live) tea.Cmd) tea.Cmd
 		return nil
 	}
 	e, x := s.E, s.list[s.grid.At]
-	if x.day == e.Live.ID {
-		return then(x, e.Live)
-	}
-	j := e.Journal
-	return base.LeadSaved(s, e, func() (session.Day, error) { return j.Day(x.day) }, func(d session.Day, err error) tea.Cmd {
-		if err != nil {
-			e.Refuse(fmt.Errorf("the day couldn't be read: %w", err))
-			return nil
-		}
-		return then(x, &base.Live{Keeper: e.Keeper, ID: x.day, Day: d})
-	})
+	return withDay(s, e, x.day, func(l *base.Live) tea.Cmd { return then(x, l) })
 }
 
 // takeBack takes back the last weight of the chosen batch's day.

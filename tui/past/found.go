@@ -35,6 +35,7 @@ var foundKeys = []struct {
 }{
 	foundKey("c", session.FoundClean), foundKey("x", session.StillWaxy), foundKey("t", session.TipsStuck), foundKey("f", session.Felted), foundKey("s", session.Stained),
 	foundKey("o", session.Soft), foundKey("l", session.Lofty), foundKey("a", session.Harsh), foundKey("b", session.Brittle),
+	foundKey("z", session.ThrownAway), foundKey("e", session.BagEmpty),
 }
 
 func foundKey(k string, is session.Found) struct {
@@ -52,6 +53,7 @@ var (
 	keyWords = base.Bind("n", "in words", "n")
 	keyAgain = base.Bind("w", "rewash", "w")
 	keyPlace = base.Bind("p", "its place", "p")
+	keyLay   = base.Bind("r", "lay on the rack", "r")
 )
 
 // seenAfter is how long a screen that comes by itself takes nothing.
@@ -65,6 +67,21 @@ func askFound(e *base.Env, l *base.Live, batch string) tea.Cmd {
 		return nil
 	}
 	return base.Push(s)
+}
+
+// withDay goes on with a day of the record, ready to be gone on with.
+func withDay(from base.Screen, e *base.Env, id shed.DayID, then func(*base.Live) tea.Cmd) tea.Cmd {
+	if id == e.Live.ID {
+		return then(e.Live)
+	}
+	j := e.Journal
+	return base.LeadSaved(from, e, func() (session.Day, error) { return j.Day(id) }, func(d session.Day, err error) tea.Cmd {
+		if err != nil {
+			e.Refuse(fmt.Errorf("the day couldn't be read: %w", err))
+			return nil
+		}
+		return then(&base.Live{Keeper: e.Keeper, ID: id, Day: d})
+	})
 }
 
 // afterBagging asks how a batch came out that has just got its dry weight, where nobody
@@ -84,11 +101,16 @@ func newFound(e *base.Env, l *base.Live, batch string) (*foundScreen, error) {
 	for _, k := range foundKeys {
 		keys = append(keys, k.Binding)
 	}
-	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string { return s.grid.Idle() }}
+	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyAgain, keyLay, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string {
+		if !s.wet() {
+			return append(s.grid.Idle(), "r")
+		}
+		return s.grid.Idle()
+	}}
 	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out", Name: true}}
 	at := 0
 	for _, b := range l.Day.Plan.Batches {
-		if !l.Day.Fate[b.ID].RackedAt.IsZero() {
+		if l.Day.CameOut(b.ID) {
 			if s.batches = append(s.batches, b); b.ID == batch {
 				at = len(s.batches) - 1
 			}
@@ -107,9 +129,35 @@ func (s *foundScreen) Title() string { return "How it came out" }
 func (s *foundScreen) fill() {
 	rows := make([][]string, len(s.batches))
 	for i, b := range s.batches {
-		rows[i] = []string{b.ID, s.l.Day.FleeceOf(b.ID).Title(), orDash(s.l.Day.Fate[b.ID].Out.String())}
+		out := orDash(s.l.Day.Fate[b.ID].Out.String())
+		if s.l.Day.LiesWet(b.ID) {
+			out = "left wet at the " + s.l.Day.StoodAt(b.ID)
+		}
+		rows[i] = []string{b.ID, s.l.Day.FleeceOf(b.ID).Title(), out}
 	}
 	s.grid.SetRows(rows)
+}
+
+// wet says that the chosen batch was left wet.
+func (s *foundScreen) wet() bool {
+	return len(s.batches) > 0 && s.l.Day.LiesWet(s.batches[s.grid.At].ID)
+}
+
+// layWet lays a batch that was left wet on the rack.
+func (s *foundScreen) layWet() tea.Cmd {
+	id, d := s.batches[s.grid.At].ID, s.l.Day
+	if len(d.Plan.Kit.Trays)+len(s.E.Kit.Trays) > 0 {
+		return s.E.WithRecord(s, func() tea.Cmd {
+			return askWhere(s.E, s.l, id, fmt.Sprintf("Lay %s on the rack, %s", id, d.FleeceOf(id).Title()), nil, s.fill)
+		})
+	}
+	if err := s.E.DoOn(s.l, session.MoveOnRack{Batch: id}); err != nil {
+		s.E.Refuse(err)
+		return nil
+	}
+	s.E.Tell("%s is on the rack", id)
+	s.fill()
+	return nil
 }
 
 func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
@@ -128,6 +176,9 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	}
 	if key.Matches(k, keyAgain) {
 		return s, ahead.WashAgain(s, s.E, s.l.ID, s.l.Day, s.batches[s.grid.At].ID)
+	}
+	if key.Matches(k, keyLay) && s.wet() {
+		return s, s.layWet()
 	}
 	for _, f := range foundKeys {
 		if key.Matches(k, f.Binding) {
@@ -167,13 +218,17 @@ func (s *foundScreen) inWords(title, label, why string, of func(*session.Outcome
 func (s *foundScreen) View() string { c := *s; return c.Place() }
 
 func (s *foundScreen) Place() string {
-	says := make([]string, 0, len(foundKeys)+3) // a narrow foot has not all of them
-	for _, b := range s.Own[:len(foundKeys)+3] {
+	says := make([]string, 0, len(foundKeys)+4) // a narrow foot has not all of them
+	for _, b := range base.Without(s.Own[:len(foundKeys)+4], s.Idle()) {
 		says = append(says, b.Help().Key+" "+b.Help().Desc)
 	}
 	id := s.batches[s.grid.At].ID
 	hint := draw.Told(s.E.Theme.Faint, strings.Join(says, ", "), s.W)
 	how := draw.Told(s.E.Theme.Faint, "Choose all that fit; the same key again clears one.", s.W)
+	if s.wet() {
+		how = nil
+		hint = draw.Told(s.E.Theme.Next, id+": r lays it on the rack, w washes it on another day, z throws it away", s.W)
+	}
 	var out []string // what the list has no room for
 	if text := s.l.Day.Fate[id].Out.String(); text != "" {
 		out = draw.Told(s.E.Theme.Text, id+" came out "+text, s.W)
@@ -181,6 +236,6 @@ func (s *foundScreen) Place() string {
 	if place := s.l.Day.Fate[id].Out.Place; place != "" {
 		out = append(out, draw.Told(s.E.Theme.Text, id+"'s bag: "+place, s.W)...)
 	}
-	body := s.grid.Lines(s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 4), s.Room()-len(hint)-len(how)-len(out)))
-	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 1}, draw.Para{Lines: hint, Rank: 0}, draw.Para{Lines: how, Rank: 2})...))
+	body := s.grid.Lines(s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 3), s.Room()-len(hint)-len(how)-len(out)))
+	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 0}, draw.Para{Lines: hint, Rank: 1}, draw.Para{Lines: how, Rank: 2})...))
 }

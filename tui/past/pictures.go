@@ -27,9 +27,11 @@ type share struct {
 // shares are a fleece's: clean, drying, not weighed on its card, in the water and raw; what was
 // discarded or given away is in none.
 func shares(t *theme.Theme, x *ledger.Entry) []share {
-	dryingG, untoldG := 0.0, 0.0
+	dryingG, untoldG, goneG := 0.0, 0.0, 0.0
 	for _, b := range x.Batches {
 		switch {
+		case b.State() == ledger.Gone && b.Used:
+			goneG += b.RawG
 		case b.State() != ledger.Drying || b.Before:
 		case b.Card:
 			untoldG += b.RawG
@@ -44,7 +46,7 @@ func shares(t *theme.Theme, x *ledger.Entry) []share {
 	return []share{
 		{"clean", x.RawG, theme.MarkHands, &t.Good}, {"drying", dryingG, theme.MarkMaybe, &t.Cool},
 		{"not weighed", untoldG, theme.MarkLate, &t.Text},
-		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
+		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG-goneG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
 	}
 }
 
@@ -125,7 +127,7 @@ func (s *cardScreen) fleeceBar(x *ledger.Entry) []string {
 			continue
 		}
 		if line != lead && ansi.StringWidthWc(line)+ansi.StringWidthWc(text) >= s.W {
-			out, line = append(out, line), lead
+			out, line = append(out, strings.TrimRight(line, " ")), lead
 		}
 		line += text + "  "
 	}

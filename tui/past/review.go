@@ -3,6 +3,7 @@ package past
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -90,7 +91,10 @@ func (s *ReviewScreen) idleKeys() []string {
 	if len(d.Baths) == 0 && len(d.FleeceIn()) == 0 {
 		out = append(out, "v")
 	}
-	for label, kind := range map[string]weighKind{"w": weighDry, "h": weighDry, "g": weighWet, "a": weighSoaked} {
+	if !slices.ContainsFunc(d.Plan.Batches, func(b shed.Batch) bool { return d.CameOut(b.ID) }) {
+		out = append(out, "h")
+	}
+	for label, kind := range map[string]weighKind{"w": weighDry, "g": weighWet, "a": weighSoaked} {
 		if open, done := weighable(d, kind); len(open)+len(done) == 0 {
 			out = append(out, label)
 		}

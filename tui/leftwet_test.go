@@ -1,0 +1,121 @@
+package tui
+
+import (
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+)
+
+// withLeftWet is withRecord and a third day that ended early: A1 stood in a rinse, A2 and A3 in their hot wash.
+func withLeftWet(p *person, d *base.Deps) {
+	withRecord(p, d)
+	first, _ := p.journal.Day(1)
+	plan := first.Plan
+	plan.Batches = nil
+	for range 3 {
+		plan.Batches = append(plan.Batches, shed.Batch{FleeceID: "f2", RawG: 100, Presoak: shed.PresoakNone})
+	}
+	x := sessiontest.StartAt(p.t, plan, p.clock.At)
+	for rinsed := false; !rinsed; rinsed = x.Day.Tubs[0].Phase == shed.Soaking && !x.Day.Tubs[0].Step().HasRelease() {
+		x.Next(0)
+	}
+	for _, tub := range []int{1, 2} {
+		x.Until(tub, shed.Soaking)
+	}
+	x.Do(session.EndDay{Anyway: true})
+	x.Keep(p.journal)
+	p.clock.At = x.Now.Add(96 * time.Hour) // too late to reopen it
+}
+
+// booked is a fleece as the record has it.
+func (p *person) booked(fleece string) ledger.Entry {
+	p.t.Helper()
+	p.settled()
+	days, err := p.journal.Days(0)
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	for _, x := range ledger.Book(p.ledger.Have, days) {
+		if x.Fleece.ID == fleece {
+			return x
+		}
+	}
+	p.t.Fatalf("no fleece %s", fleece)
+	return ledger.Entry{}
+}
+
+// TestBatchesLeftWetGoOn: from the fleece's record a batch that its day left wet is laid on the rack, washed on
+// from the step it stood at, or thrown away; its raw weight counts once, whichever.
+func TestBatchesLeftWetGoOn(t *testing.T) {
+	p := newPerson(t, true, withLeftWet)
+	p.resize(100, 40)
+	before := p.booked("f2")
+	state := func(batch string, want ledger.State) {
+		t.Helper()
+		x := p.booked("f2")
+		for _, b := range x.Batches {
+			if b.Day == 3 && b.ID == batch && b.State() != want {
+				t.Errorf("%s is %v, not %v", batch, b.State(), want)
+			}
+		}
+		if x.UsedG != before.UsedG || x.LeftG != before.LeftG {
+			t.Errorf("%v g used and %v left, before %v and %v", x.UsedG, x.LeftG, before.UsedG, before.LeftG)
+		}
+	}
+	p.press("f", "enter")
+	p.sees("left wet", "A1, A2 and A3 of 16 Mar 2026: h racks them, washes them on or throws them away")
+	p.press("h")
+	p.sees("left wet at the first rinse", "left wet at the hot wash", "A1: r lays it on the rack, w washes it on another day, z throws it away")
+	p.everySize()
+	p.press("home", "r")
+	p.sees("Lay A1 on the rack", "tower")
+	p.press("enter")
+	p.says("A1 lies on")
+	state("A1", ledger.Drying)
+	p.press("home", "down", "down", "z")
+	p.sees("thrown away")
+	state("A3", ledger.Gone)
+	p.press("z") // by mistake
+	state("A3", ledger.InWater)
+	p.press("z")
+	p.press("home", "down", "w")
+	p.sees("Go on with A2", "stood at the hot wash")
+	p.press("down")
+	p.press("enter")
+	p.says("A2 is in the plan of the next day")
+	b := p.app.env.Planned.Plan.Batches
+	if len(b) != 1 || b[0].Again != (shed.Earlier{Day: 3, Batch: "A2"}) || b[0].FromStep != "first rinse" || b[0].RawG != 100 || b[0].Washed != 1 {
+		t.Fatalf("planned %+v", b)
+	}
+	state("A2", ledger.InWater)
+	p.press("esc", "esc", "esc", "p")
+	p.sees("from the first rinse, label")
+	p.press("s")
+	p.settled()
+	if p.app.env.Live.ID != 4 {
+		t.Fatalf("not begun:\n%s", p.view())
+	}
+	for range 4 {
+		p.press("enter")
+		p.wait(10 * time.Second)
+	}
+	run := p.app.env.Live.Day.Tubs
+	if len(p.app.env.Live.Day.Baths) == 0 && run[0].Bath.Step.Name != "first rinse" {
+		t.Errorf("it went on with %+v", run)
+	}
+	x := p.booked("f2")
+	for _, b := range x.Batches {
+		if b.Day == 3 && b.ID == "A2" && !b.Before {
+			t.Errorf("A2 counts in both days")
+		}
+		if b.Day == 4 && (x.Washes(b) != 1 || b.RawG != 100) {
+			t.Errorf("washed %d times, %v g", x.Washes(b), b.RawG)
+		}
+	}
+	state("A3", ledger.Gone)
+}
