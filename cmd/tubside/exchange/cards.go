@@ -62,7 +62,7 @@ func place(c *ledger.Card, head string) any {
 	switch base {
 	case "raw":
 		return aWeight{&b.RawG}
-	case "dry":
+	case "dry", "dry_before": // one of them is empty
 		return aWeight{&c.DryG}
 	case "fleece_raw":
 		return aWeight{&f.RawG}

@@ -116,9 +116,9 @@ func TestCards(t *testing.T) {
 	}
 }
 
-// A batch washed again on a later day stands in the table with all its washes, and its raw weight
-// only where it was washed first; the table reads back as it was written.
-func TestTableCountsRawOnce(t *testing.T) {
+// A batch washed again on a later day stands in the table with all its washes, its raw weight
+// only where it was washed first and its dry weight only where last; the table reads back as it was written.
+func TestTableCountsWeightsOnce(t *testing.T) {
 	t.Parallel()
 	one, two := newStore(t), newStore(t)
 	took(t, one, []byte("washed_on,animal,code,washed_again_from,raw_g,dry_g,washes\n2024-06-01,Moss,001J,,200,110,2\n2024-06-08,Moss,002M,001J,,105,1\n2024-06-15,Moss,,002M,,102,\n"))
@@ -131,7 +131,7 @@ func TestTableCountsRawOnce(t *testing.T) {
 		t.Errorf("%v: the table of the table is\n%s\nnot\n%s", err, &again, &written)
 	}
 	rows, _ := csv.NewReader(&written).ReadAll()
-	for head, want := range map[string][]string{"raw_g": {"200", "", ""}, "dry_g": {"110", "105", "102"}, "yield_percent": {"55", "52.5", "51"}, "washes": {"2", "3", ""}} {
+	for head, want := range map[string][]string{"raw_g": {"200", "", ""}, "dry_g": {"", "", "102"}, "dry_before_g": {"110", "105", ""}, "yield_percent": {"55", "52.5", "51"}, "washes": {"2", "3", ""}} {
 		var got []string
 		for _, row := range rows[1:] {
 			got = append(got, row[slices.Index(rows[0], head)])

@@ -28,6 +28,7 @@ type Row struct {
 	Tub     string // of the first wash; "" where none is known
 	Card    bool   // of a day that was entered later: nothing is known of its hours
 	Before  bool   // the table has the row of its first wash, where its raw weight stands
+	Later   bool   // the table has the row of a later wash, where its dry weight stands
 }
 
 // RowsOf makes the rows of what was washed on a day, in the order of its plan;
@@ -79,7 +80,7 @@ var columns = []column[Row]{
 		}
 		return mass(r.Tag.RawG)
 	}},
-	{"dry_g", func(r Row) string { return mass(r.Tag.DryG) }},
+	{"dry_g", func(r Row) string { return r.dry(false) }},
 	{"yield_percent", func(r Row) string { return figure(math.Round(1000*r.Tag.YieldPart()) / 10) }},
 	{"fleece_notes", func(r Row) string { return harmless(r.Fleece.Notes) }},
 	{"colour", func(r Row) string { return harmless(r.Fleece.Colour) }},
@@ -108,6 +109,16 @@ var columns = []column[Row]{
 	{"entered_later", func(r Row) string { return yes(r.Card) }},
 	{"place", func(r Row) string { return harmless(r.Fate.Out.Place) }},
 	{"mark", func(r Row) string { return harmless(r.Batch.Card.Mark) }},
+	{"dry_before_g", func(r Row) string { return r.dry(true) }},
+}
+
+// dry is the dry weight of a batch that was washed again later, or of one that was not; "" of the other: a column
+// is summed.
+func (r Row) dry(later bool) string {
+	if r.Later != later {
+		return ""
+	}
+	return mass(r.Tag.DryG)
 }
 
 // again is the code that a batch had before it was washed again, "" for any other.

@@ -41,13 +41,17 @@ func WriteCSV(w io.Writer, from Days, zone *time.Location) error {
 	if o, ok := from.(outliner); ok {
 		read = o.Outline
 	}
+	var once sync.Once
+	var before ledger.BatchesBefore
 	return write(w, from, Columns(), func(days []ledger.Summary, id shed.DayID) ([][]string, error) {
 		d, err := read(id)
 		if err != nil {
 			return nil, err
 		}
 		rows, err := RowsOf(id, d, zone)
+		once.Do(func() { before = ledger.WashedAgain(days) })
 		for i := range rows {
+			rows[i].Later = before.Has(id, rows[i].Batch.ID)
 			again := rows[i].Batch.Again.Day
 			rows[i].Before = again != 0 && slices.ContainsFunc(days, func(s ledger.Summary) bool { return s.ID == again })
 		}
