@@ -34,7 +34,7 @@ func TestFleeceLife(t *testing.T) {
 	if f.Breed != "Invented Longwool" || f.Shorn != "14 May" || f.Paid != 35 || f.Rest != shed.RestGivenAway || len(f.Uses) != 2 || f.UsedG() != 180 {
 		t.Fatalf("%+v", f)
 	}
-	p.sees("60 g left of 240 g: hat 120 g, sold 60 g, in 2 bags", "shorn 14 May", "finished, the rest given away", "Invented Longwool")
+	p.sees("60 g left, in 2 bags; of 240 g: hat 120 g, sold 60 g", "shorn 14 May", "finished, the rest given away", "Invented Longwool")
 	p.seesNot("will give")
 	p.everySize()
 	p.press("esc", "/")
@@ -43,4 +43,24 @@ func TestFleeceLife(t *testing.T) {
 	p.types("001J") // the code of the first day's first bag
 	p.sees("Curly")
 	p.seesNot("Bramble")
+}
+
+// TestBagEmpty: a bag that is used up or sold is marked so, and the card says what is left and in how many
+// bags; what was used out of it is not taken off twice.
+func TestBagEmpty(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withRecord)
+	p.ledger.Have[0].Uses = []shed.FleecePart{{Name: "sold", RawG: 100}}
+	p.press("d", "down", "enter", "h", "home", "e")
+	p.says("bag empty")
+	p.press("esc", "esc", "esc", "f", "enter")
+	p.sees("118 g left, in 1 bag; of 240 g: sold 100 g")
+	p.everySize()
+	p.resize(120, 60)
+	p.sees("bag empty")
+	p.resize(80, 24)
+	p.press("esc", "esc", "d", "down", "enter", "h", "end", "e", "esc", "esc", "esc", "f", "enter")
+	p.sees("none left of 240 g: sold 100 g")
+	p.press("esc", "esc", "d", "enter", "h", "e")
+	p.says("A1 is not bagged yet: weigh it dry first")
 }

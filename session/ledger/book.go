@@ -20,6 +20,8 @@ type Entry struct {
 	Washed, Drying, Bagged int
 	UsedG                  float64 // raw grams of the batches that went into the water, but for those presoaked only
 	RawG, DryG             float64 // of the bagged batches
+	Bags                   int     // of them that are not empty
+	InBagsG                float64 // dry grams that were put into these
 	LeftG                  float64 // raw grams still to wash
 	LastAt                 time.Time
 }
@@ -44,8 +46,9 @@ func (e *Entry) YieldPart() float64 {
 	return e.DryG / e.RawG
 }
 
-// CleanG is what is left of the clean fibre, g.
-func (e *Entry) CleanG() float64 { return max(0, e.DryG-e.Fleece.UsedG()) }
+// CleanG is what is left of the clean fibre, g. What was used may have come out of the bags that are empty: it
+// counts once.
+func (e *Entry) CleanG() float64 { return max(0, min(e.DryG-e.Fleece.UsedG(), e.InBagsG)) }
 
 // Book makes the ledger's entries, in the order of the fleeces, in one pass over
 // the days, which come newest first. Batches of fleeces that are not in the
@@ -181,6 +184,10 @@ func (e *Entry) count(b BookedBatch) {
 		e.Bagged++
 		e.RawG += b.RawG
 		e.DryG += b.DryG
+		if b.Out.Found&(session.BagEmpty|session.ThrownAway) == 0 {
+			e.Bags++
+			e.InBagsG += b.DryG
+		}
 	case Unwashed, Presoaked, InWater, Gone:
 	}
 }

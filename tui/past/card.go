@@ -192,11 +192,21 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		out = append(out, draw.Labelled(t.Text, fmt.Sprintf(" %-10s", label), text, s.W)...)
 	}
 	if x.Bagged > 0 {
-		clean := u.Mass(x.CleanG())
-		if used := f.UsedG(); used > 0 {
-			clean = fmt.Sprintf("%s left of %s: %s", clean, u.Mass(x.DryG), ahead.PartWords(u, f.Uses))
+		of, left := "", ""
+		if len(f.Uses) > 0 || x.Bags < x.Bagged {
+			of, left = " of "+u.Mass(x.DryG), " left"
 		}
-		row("clean", clean+", in "+base.Counted(x.Bagged, "bag", "bags"))
+		if len(f.Uses) > 0 {
+			of += ": " + ahead.PartWords(u, f.Uses)
+		}
+		if g := x.CleanG(); g > 0 {
+			if of != "" {
+				of = ";" + of
+			}
+			row("clean", u.Mass(g)+left+", in "+base.Counted(x.Bags, "bag", "bags")+of)
+		} else {
+			row("clean", "none left"+of)
+		}
 	}
 	from := []string{}
 	if f.Year > 0 {
@@ -294,9 +304,9 @@ func (s *cardScreen) batches(x *ledger.Entry) []string {
 		}
 		where, since := placeText(e, b.BatchRow)
 		switch {
-		case b.Card && b.DryG > 0:
+		case b.Card && b.DryG > 0 && b.Out.Found&(session.BagEmpty|session.ThrownAway) == 0:
 			where, since = cmp.Or(b.Out.Place, "entered later"), ""
-		case b.Card:
+		case b.Card && b.DryG <= 0:
 			where, since = cmp.Or(b.Out.Place, "card, not weighed"), ""
 		}
 		lies := b.Form.String()
@@ -332,6 +342,9 @@ func (s *cardScreen) batches(x *ledger.Entry) []string {
 func placeText(e *base.Env, b ledger.BatchRow) (where, since string) {
 	switch b.State() {
 	case ledger.Bagged:
+		if gone := b.Out.Found & (session.BagEmpty | session.ThrownAway); gone != 0 {
+			return gone.String(), ""
+		}
 		return cmp.Or(b.Out.Place, "bagged"), shortDay(e, b.DryAt)
 	case ledger.Drying:
 		where = cmp.Or(e.Kit.Lies(b.Tray, b.Spots, b.Form), "the rack")
