@@ -64,3 +64,24 @@ func TestBagEmpty(t *testing.T) {
 	p.press("esc", "esc", "d", "enter", "h", "e")
 	p.says("A1 is not bagged yet: weigh it dry first")
 }
+
+// TestBreedOffered: what is typed of a breed shows a common name that begins so, Right takes it, and any other
+// name stays as it was typed.
+func TestBreedOffered(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("f", "enter", "e")
+	for range 12 {
+		p.press("enter")
+	}
+	p.types("wensl")
+	p.sees("wensleydale")
+	p.press("right")
+	p.sees("Breed")
+	p.press("ctrl+s")
+	p.settled()
+	if b := p.ledger.Have[0].Breed; b != "Wensleydale" {
+		t.Errorf("kept %q", b)
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/bubbles/textinput"
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
@@ -35,6 +36,14 @@ type Field struct {
 
 func (x *Field) dirty() bool { return x.Value() != x.original }
 
+// Offers has names stand behind what is typed that begin so: Right takes the one that is shown.
+func (x *Field) Offers(names []string) *Field {
+	x.in.ShowSuggestions = true
+	x.in.SetSuggestions(names)
+	x.in.KeyMap.AcceptSuggestion = key.NewBinding(key.WithKeys("right"))
+	return x
+}
+
 // Propose puts a text there if nobody has edited it.
 func (x *Field) Propose(text string) {
 	if !x.dirty() {
@@ -62,7 +71,11 @@ func (x *Field) store() error {
 // key gives it a key.
 func (x *Field) key(k tea.KeyMsg) {
 	if x.Text {
-		x.in, _ = x.in.Update(k)
+		name := x.in.CurrentSuggestion()
+		if x.in, _ = x.in.Update(k); name != "" && name != x.in.Value() && strings.EqualFold(name, x.in.Value()) {
+			x.in.SetValue(name) // with its capitals
+			x.in.CursorEnd()
+		}
 		return
 	}
 	at, n := x.at(), len(x.choices)
