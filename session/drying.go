@@ -182,7 +182,7 @@ func (d Day) Retention(batch string) (r yield.Retention, lain time.Duration, ok 
 		regain, _, _ = yield.Regain(f.DryRH, yield.Drying) // an impossible humidity counts as not known
 	}
 	r, err := yield.Retained(first.MassG, f.DryG, regain, d.Plan.Kit.Units.Mass)
-	r.Text, r.Held = d.Plan.Kit.Units.PercentSigns(r.Text), d.Plan.Kit.Units.PercentSigns(r.Held)
+	r.Text, r.Held = d.Plan.Kit.Units.Spell(d.Plan.Kit.Units.PercentSigns(r.Text)), d.Plan.Kit.Units.PercentSigns(r.Held)
 	return r, lain, err == nil
 }
 

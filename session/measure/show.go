@@ -217,6 +217,9 @@ func (s System) massTo(g float64, more int) string {
 	case round(math.Abs(g), 1) < 10:
 		return figure(g, 1+more, "g")
 	case round(math.Abs(g), 0) < 1000:
+		if more == 0 && math.Abs(g-nearest(g, 0.1)) <= 1e-6 { // as a scale of tenths or halves shows it
+			more = 1
+		}
 		return figure(g, more, "g")
 	}
 	return figure(g/1000, 2+more, "kg")
