@@ -260,7 +260,7 @@ func compareDay(r record, d dayIn, m *Merged) (added int, err error) {
 	}
 	for n := range min(len(here), len(d.events)) {
 		if !alike[session.Recorded](here[n], d.events[n]) {
-			m.conflict("wash day %d is another day here%s: they part at event %d", d.id, began(here[0], d), n+1)
+			m.conflict("wash day %d is another day here%s: they part at event %d", d.id, began(r, here[0], d), n+1)
 			return 0, nil
 		}
 	}
@@ -273,13 +273,14 @@ func compareDay(r record, d dayIn, m *Merged) (added int, err error) {
 }
 
 // began says when the two days began, if that is what differs.
-func began(here []byte, d dayIn) string {
+func began(r record, here []byte, d dayIn) string {
 	var a, b session.Recorded
 	if json.Unmarshal(here, &a) != nil || json.Unmarshal(d.events[0], &b) != nil || a.At.Equal(b.At) {
 		return ""
 	}
-	const layout = "2006-01-02 15:04 MST"
-	return fmt.Sprintf(" (it began %s; the other %s)", a.At.Format(layout), b.At.Format(layout))
+	k, _, _ := r.kit() // of one that does not read the day is told all the same
+	on := func(t time.Time) string { return k.Units.Moment(t.Local(), "2 Jan 2006 15:04") }
+	return fmt.Sprintf(" (it began %s; the other %s)", on(a.At), on(b.At))
 }
 
 // count counts a value as new, the same or put right; false: it differs.
