@@ -1,7 +1,10 @@
 package planner
 
 import (
+	"fmt"
+	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/shed"
@@ -42,6 +45,32 @@ func CompareTubs(o Outlook, start time.Time, order Order, split func(shed.Plan) 
 		out[n-1] = withTubs(o.Plan, kit, start, order, Thorough, split)
 	}
 	return out
+}
+
+// SayDry says of each tub that is too small for every batch that it stays dry; "" where there is none.
+func (o Outlook) SayDry() string {
+	p, u := o.Plan, o.Plan.Kit.Units
+	var out []string
+	for i, t := range p.Kit.Tubs {
+		used, fits, leastL := false, false, math.Inf(1)
+		for _, x := range o.Timetable.Pieces {
+			used = used || x.Tub == i
+		}
+		for _, b := range p.Batches {
+			fits = fits || p.FitsIn(b, i)
+			leastL = min(leastL, b.RawG/p.TakesG(b, i)*p.Method.WashL(t))
+		}
+		if used || fits || len(p.Batches) == 0 {
+			continue
+		}
+		holds, need := u.Volume(p.Method.WashL(t)), u.Volume(leastL)
+		if holds == need {
+			out = append(out, t.Name+" stays dry: a little too small for these batches")
+		} else {
+			out = append(out, fmt.Sprintf("%s stays dry: holds %s, batches need %s", t.Name, holds, need))
+		}
+	}
+	return strings.Join(out, ". ")
 }
 
 // withTubs is a plan worked out with these tubs alone.

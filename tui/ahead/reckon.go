@@ -142,6 +142,9 @@ func (s *PlanScreen) totals() []draw.Para {
 			}
 		}
 	}
+	if dry := s.outlook.SayDry(); dry != "" && s.why == nil {
+		add(4, draw.Told(s.known(t.Faint), dry, s.W))
+	}
 	if over := s.tooMuch(); over != "" {
 		add(2, draw.Told(t.Warn, over, s.W))
 	}
