@@ -12,7 +12,7 @@ import (
 // NextBreak is the first break that lasts beyond t; ok is false where there is none. One that
 // the person has told of, or called off, stands for those hours of the plan that it meets itself, not
 // for others that meet these.
-func (d Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
+func (d *Day) NextBreak(t time.Time) (s shed.Span, ok bool) {
 	s, ok = d.Plan.AwayBut(d.Plan.OnTheWall(t), d.stoodFor())
 	for _, b := range d.breaks {
 		if b.To.After(t) && (!ok || b.From.Before(s.From)) {
@@ -40,7 +40,7 @@ func (d Day) ToldBreak() (s shed.Span) {
 }
 
 // Away says that the person has a break, and until when.
-func (d Day) Away(now time.Time) (until time.Time, away bool) {
+func (d *Day) Away(now time.Time) (until time.Time, away bool) {
 	s, ok := d.NextBreak(now)
 	return s.To, ok && s.Has(now)
 }
@@ -59,9 +59,14 @@ func (d Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
 	by, since := t.LongestAt(), t.PhaseAt.After(s.From)
 	if t.Phase != shed.Soaking {
 		boils := d.Kettle.Batch == t.Batch && d.Kettle.Step == t.At
-		by, since = t.WetBy(), since || boils || !slices.ContainsFunc(d.breaks, func(b toldBreak) bool { return b.From.Equal(s.From) })
+		by, since = t.WetBy(), since || !t.waitsForWash() && (boils || !slices.ContainsFunc(d.breaks, func(b toldBreak) bool { return b.From.Equal(s.From) }))
 	}
 	return since && s.Has(now) && !by.IsZero() && by.Before(s.To)
+}
+
+// waitsForWash says that what a tub waits to be filled for is a wash, which no break may last longer than.
+func (t *TubRun) waitsForWash() bool {
+	return t.Phase == shed.ToFill && t.At < len(t.Steps) && t.Steps[t.At].LongestMin > 0 && t.Steps[t.At].HasRelease()
 }
 
 func decideBreak(d Day, c TakeBreak, now time.Time) ([]Event, error) {

@@ -103,7 +103,7 @@ type deedNode struct {
 }
 
 // Running says the day has begun and not ended.
-func (d Day) Running() bool { return !d.StartedAt.IsZero() && d.EndedAt.IsZero() }
+func (d *Day) Running() bool { return !d.StartedAt.IsZero() && d.EndedAt.IsZero() }
 
 // AsOf is a day that runs as it stands at now, to be looked back at: what lasts goes on until
 // then, though nothing was written down.
@@ -309,7 +309,7 @@ func (t TubRun) OpenSince() (at time.Time) {
 func (t TubRun) fleeceIn() bool { return t.Phase == shed.Soaking }
 
 // Batch finds a batch by its mark.
-func (d Day) Batch(id string) (shed.Batch, bool) {
+func (d *Day) Batch(id string) (shed.Batch, bool) {
 	for _, b := range d.Plan.Batches {
 		if b.ID == id {
 			return b, true
@@ -329,7 +329,7 @@ func (d Day) Fleece(id string) (shed.Fleece, bool) {
 }
 
 // FleeceOf finds the fleece a batch comes from.
-func (d Day) FleeceOf(batch string) shed.Fleece {
+func (d *Day) FleeceOf(batch string) shed.Fleece {
 	b, _ := d.Batch(batch)
 	f, _ := d.Fleece(b.FleeceID)
 	return f
@@ -453,7 +453,7 @@ func (d *Day) setFate(batch string, f Fate) {
 }
 
 // TubName is the name of a tub (index) for a sentence, "the day" where it is none.
-func (d Day) TubName(tub int) string {
+func (d *Day) TubName(tub int) string {
 	if tub < 0 || tub >= len(d.Plan.Kit.Tubs) {
 		return "the day"
 	}

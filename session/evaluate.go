@@ -147,7 +147,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		}
 	case shed.Idle, shed.ToFill, shed.Draining, shed.ToSpin, shed.ToRack:
 	}
-	if by := t.WetBy(); !by.IsZero() && !now.Before(by) && !boils && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
+	if by := t.WetBy(); !by.IsZero() && !now.Before(by) && !boils && !d.wetWaits(tub, now) && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
 		out = append(out, WetWaiting)
 	}
 	return out
@@ -250,7 +250,7 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 func (d Day) boiledFor(tub int, now time.Time) time.Time {
 	t, free := d.Tubs[tub], now
 	if k, on := d.KettleOn(); on {
-		if free = k.ReadyBy(now); k.Batch == t.Batch && k.Step == t.At+1 {
+		if free = k.ReadyBy(now); k.Batch == t.Batch && (k.Step == t.At+1 || k.IsFor(&t)) {
 			return free
 		}
 	}
@@ -259,6 +259,35 @@ func (d Day) boiledFor(tub int, now time.Time) time.Time {
 		return time.Time{}
 	}
 	return free.Add(measure.Lasting(w.BoilMin))
+}
+
+// fillsAheadMin is how long before a break a fill may have to wait for it.
+const fillsAheadMin = 4 * 60.0
+
+// FillWaits is till when the fill of a wash waits for a break, as its fleece would not be in its rinse before that
+// were it filled now, or once its kettle has boiled. Fleece that hangs takes no harm till then: the wash melts its wax again.
+func (d Day) FillWaits(tub int, now time.Time) (till time.Time, waits bool) {
+	t := &d.Tubs[tub]
+	s, ok := d.NextBreak(now)
+	fromMin := measure.MinutesBetween(now, s.From)
+	if !ok || !t.waitsForWash() || fromMin > fillsAheadMin || d.GoesOn(tub, s, now) {
+		return till, false
+	}
+	if _, quiet := d.Plan.QuietIn(s); quiet { // they go on till the batch is through
+		return till, false
+	}
+	step, hands := &t.Steps[t.At], d.HandsMin()
+	fillsMin := hands[shed.FillTub] + hands[shed.SinkIn]
+	inMin := fillsMin + max(0, measure.MinutesBetween(now, d.boiledFor(tub, now)))
+	rinsedMin := inMin + step.SoakMin + hands[shed.Lift] + hands[shed.DrainTub] + fillsMin
+	return s.To, inMin > fromMin || rinsedMin > fromMin && inMin+step.LongestMin < measure.MinutesBetween(now, s.To)
+}
+
+// wetWaits says that fleece which hangs waits for a break, or till one is over.
+func (d Day) wetWaits(tub int, now time.Time) bool {
+	_, waits := d.FillWaits(tub, now)
+	s, away := d.NextBreak(now)
+	return waits || away && s.Has(now) && !d.GoesOn(tub, s, now)
 }
 
 // LiftBy is when a wash bath has to be lifted, and readBy when a reading of it has to

@@ -80,7 +80,7 @@ type HeatModel struct {
 type Crossing struct{ Early, Likely, Late time.Time }
 
 // Heat fits the current bath of a tub; not ok before it is filled.
-func (d Day) Heat(tub int) HeatModel {
+func (d *Day) Heat(tub int) HeatModel {
 	t := d.Tubs[tub]
 	if t.Phase < shed.ToSink || t.Phase > shed.Draining {
 		return HeatModel{}

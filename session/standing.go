@@ -5,7 +5,7 @@ import (
 )
 
 // FindAlarm is the index of the standing alarm of that kind and tub, or -1.
-func (d Day) FindAlarm(k AlarmKind, tub int) int {
+func (d *Day) FindAlarm(k AlarmKind, tub int) int {
 	for i, a := range d.Alarms {
 		if a.Kind == k && a.Tub == tub {
 			return i

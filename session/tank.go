@@ -81,7 +81,7 @@ func (d Day) TankMin(storedL float64, does func(storedL float64) bool) (min int,
 
 // HotLeftL is the hot water's worth in the tank at now, litres, after all that
 // the day has drawn; a tank nobody knows is always full.
-func (d Day) HotLeftL(now time.Time) float64 {
+func (d *Day) HotLeftL(now time.Time) float64 {
 	tank := d.Plan.Kit.HotWater()
 	if !tank.Known() {
 		return 0

@@ -226,7 +226,7 @@ func TestClockCorrectedBySeconds(t *testing.T) {
 			recs, _ := p.journal.Events(1)
 			p.clock.At = session.Replay(recs).LastAt.Add(-by)
 		})
-		if asks := strings.Contains(p.view(), "Which is right"); asks != (by >= time.Minute) || !p.day().Running() {
+		if asks := strings.Contains(p.view(), "Which is right"); asks != (by >= time.Minute) || !p.app.env.Live.Day.Running() {
 			t.Errorf("back by %v, asks: %v:\n%s", by, asks, p.view())
 		}
 	}
@@ -254,7 +254,7 @@ func TestClockFarAheadAtTheStart(t *testing.T) {
 		toGo = last.Tubs[0].SoakEndAt(last.LastAt).Sub(last.LastAt).Minutes()
 		p.clock.At = time.Date(2038, 1, 19, 3, 0, 0, 0, time.UTC)
 	})
-	if p.day().Running() {
+	if p.app.env.Live.Day.Running() {
 		t.Fatal("it was taken up as after twelve years")
 	}
 	p.says("If the clock is wrong, m says how long it really was")
@@ -266,7 +266,7 @@ func TestClockFarAheadAtTheStart(t *testing.T) {
 	if began := p.day().StartedAt; !began.Equal(tuitest.StoryStart) {
 		t.Errorf("the day began %v", began)
 	}
-	if !p.day().Running() {
+	if !p.app.env.Live.Day.Running() {
 		t.Fatalf("it was not taken up:\n%s", p.view())
 	}
 	if got := p.day().Tubs[0].SoakEndAt(p.app.env.Now).Sub(p.app.env.Now).Minutes(); !near(got, toGo-2) {
@@ -376,12 +376,12 @@ func TestDayThatWaitsGoesByTheClockOfThen(t *testing.T) {
 			began, seen = last.StartedAt, last.LastAt
 			p.clock.At = seen.Add(c.first)
 		})
-		if p.day().Running() {
+		if p.app.env.Live.Day.Running() {
 			t.Fatalf("%v: it does not wait", c)
 		}
 		p.clock.At = seen.Add(c.then)
 		p.wait(0)
-		if runs := p.day().Running(); runs != (c.then < base.LongAway) {
+		if runs := p.app.env.Live.Day.Running(); runs != (c.then < base.LongAway) {
 			t.Errorf("%v: runs by itself: %v", c, runs)
 		}
 		p.press("enter")

@@ -93,8 +93,8 @@ func TestDayIsBegunByThePlanAsItIs(t *testing.T) {
 	p.press("d", "d", "d", "d", "d", "d", "d")
 	late := p.slowly("d")
 	begin := p.slowly("s")
-	if p.day().Running() || len(late) != 1 || len(begin) != 1 {
-		t.Fatalf("running %v; %d and %d answers on their way", p.day().Running(), len(late), len(begin))
+	if p.app.env.Live.Day.Running() || len(late) != 1 || len(begin) != 1 {
+		t.Fatalf("running %v; %d and %d answers on their way", p.app.env.Live.Day.Running(), len(late), len(begin))
 	}
 	p.press("d")
 	p.send(late[0])
@@ -121,7 +121,7 @@ func TestDayIsBegunByThePlanAsItIs(t *testing.T) {
 	p.send(begin[0])
 	p.says("the latest start is 08:26: give it more time, or take batches out. Press s again to start anyway")
 	p.send(late[0])
-	if p.day().Running() {
+	if p.app.env.Live.Day.Running() {
 		t.Error("it was begun although it takes too long, and nobody was asked")
 	}
 }

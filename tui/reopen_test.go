@@ -114,7 +114,7 @@ func TestWhatWasEnteredSinceTheEndStays(t *testing.T) {
 		p.settled()
 		p.says("undo that first, under Past days")
 	}
-	if d, err := p.journal.Day(1); err != nil || len(d.Notes) != 2 || p.day().Running() {
-		t.Errorf("%d notes, %v, running %v", len(d.Notes), err, p.day().Running())
+	if d, err := p.journal.Day(1); err != nil || len(d.Notes) != 2 || p.app.env.Live.Day.Running() {
+		t.Errorf("%d notes, %v, running %v", len(d.Notes), err, p.app.env.Live.Day.Running())
 	}
 }

@@ -118,7 +118,7 @@ func TestABreakIsCalledOff(t *testing.T) {
 	p.everySize()
 	p.press("ctrl+u", "0", "enter", "enter")
 	p.says("break called off")
-	if s, ok := p.day().NextBreak(p.app.env.Now); ok {
+	if s, ok := p.app.env.Live.Day.NextBreak(p.app.env.Now); ok {
 		t.Errorf("a break %v", s)
 	}
 	plan := p.app.env.Live.Day

@@ -66,7 +66,8 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 		}
 		found = append(found, more...)
 	}
-	f := days[1].FleeceOf("A1")
+	first := days[1]
+	f := first.FleeceOf("A1")
 	f.Breed, f.Farm, f.Year, f.Shorn = "Invented x Devised", "Ninefold Farm", 2026, "May 3"
 	c, err := (&tagging{}).cardWith(f, found, days)
 	if err != nil {

@@ -52,7 +52,10 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 			p.add("if you haven't emptied it yet: " + WaterGoes(t.Used))
 		}
 	}
-	if by := t.WetBy(); !by.IsZero() {
+	if till, waits := d.FillWaits(tub, now); waits && !p.Stopped() {
+		s, _ := d.NextBreak(now)
+		p.waitTill(till, sayWaits(&d, s, t.Steps[t.At:], now, max(0, measure.MinutesBetween(now, p.DueAt))))
+	} else if by := t.WetBy(); !by.IsZero() {
 		p.limit(by, HangsWet)
 		if !now.Before(by) {
 			p.Count = Count{SinceWet, by}

@@ -74,21 +74,20 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		a := actOf(d, p)
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
 			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash
-			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
-				a.DueAt = piece.Start
-			}
 			for _, s := range t.Breaks {
 				if a.Late > 0 && now.Before(s.To) && s.From.Before(a.PlanAt) && a.MustBy.Before(a.PlanAt) && a.MustBy.After(s.From) {
 					a.Away = d.Plan.SayAway(s)
 				}
 			}
-			s := d.Tubs[p.Tub].Step()
+			steps, hands := d.Tubs[p.Tub].Steps[min(d.Tubs[p.Tub].At, len(d.Tubs[p.Tub].Steps)):], d.Plan.HandsMin()
 			if b, known := d.Batch(piece.Batch); known && p.Act == shed.LoadNext {
 				sayLoad(d, &a.Prompt, b, now)
-				s = d.Plan.StepsOf(b)[0]
+				steps = d.Plan.StepsOf(b)
 			}
-			hands := d.Plan.HandsMin()
-			a.waitFor(d.Plan, t.Breaks, now, s, now.Add(measure.Lasting(hands[shed.LoadNext]+hands[shed.FillTub]+hands[shed.SinkIn])))
+			a.waitFor(&d, t.Breaks, now, steps, hands[shed.LoadNext]+hands[shed.FillTub]+hands[shed.SinkIn])
+			if a.Kettle == KettleFirst && a.DueAt.Before(piece.Start) { // another boil comes before
+				a.DueAt = piece.Start
+			}
 		} else if p.Act == shed.LoadNext && len(t.Pieces) > 0 {
 			a.Rank, a.PlanAt = Resting, t.Finish // the timetable does without this tub
 		}
@@ -105,7 +104,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 				if s, _ := d.NextBreak(now); a.Refill && s.Has(now) && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
 					return f.Batch == p.Batch && f.Step == p.Step && f.Start.Before(s.To) && slices.Contains(f.Acts, shed.FillTub)
 				}) {
-					a.waitTill(s.To, d.Plan.SayOver(s))
+					a.waitTill(s.To, Line{Text: d.Plan.SayOver(s)})
 				}
 				out = append(out, a)
 			}
@@ -152,25 +151,24 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 // waitFor puts an act off that the timetable has behind a break: a fill whose lift would be due
 // in it, and what would fall in it itself, as far as its tub bears that. A fill whose fleece may
 // lie in its bath of the step, and can be in before the break, waits for none.
-func (a *NextAct) waitFor(p shed.Plan, breaks []shed.Span, now time.Time, step shed.Step, in time.Time) {
+func (a *NextAct) waitFor(d *session.Day, breaks []shed.Span, now time.Time, steps []shed.Step, inMin float64) {
 	for _, s := range breaks {
-		fills, at := a.Act == shed.FillTub || a.Act == shed.LoadNext, s.To
+		fills, at, in := (a.Act == shed.FillTub || a.Act == shed.LoadNext) && len(steps) > 0, s.To, now.Add(measure.Lasting(inMin))
 		if fills {
 			at = a.PlanAt
 		}
 		switch {
 		case !now.Before(s.To) || a.PlanAt.Before(s.To) || a.Rank == Harm || a.Rank == Resting:
-		case fills && !in.After(s.From) && step.Water == shed.FromCold && !step.Overnight() && (step.LongestMin == 0 || in.Add(measure.Lasting(step.LongestMin)).After(s.To)):
+		case fills && !in.After(s.From) && steps[0].Water == shed.FromCold && !steps[0].Overnight() && (steps[0].LongestMin == 0 || in.Add(measure.Lasting(steps[0].LongestMin)).After(s.To)):
 		case !fills && (!s.Has(a.DueAt) && !s.Has(now) || !a.MustBy.IsZero() && a.MustBy.Before(s.To)):
+		case a.After: // it says why
+			a.DueAt, a.Count = at, Count{ToDue, at}
+		case a.DueAt.Before(at) && fills:
+			a.waitTill(at, sayWaits(d, s, steps, now, inMin+max(0, measure.MinutesBetween(now, a.DueAt))))
 		case a.DueAt.Before(at):
-			a.waitTill(at, p.SayOver(s))
+			a.waitTill(at, Line{Text: d.Plan.SayOver(s)})
 		}
 	}
-}
-
-func (a *NextAct) waitTill(at time.Time, why string) {
-	a.Rank, a.DueAt, a.Count = Coming, at, Count{ToDue, at}
-	a.first(Line{Text: why})
 }
 
 // boilOn is a kettle that is on: how long it boils, or that it is to boil again, or the next so much.

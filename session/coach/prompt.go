@@ -23,6 +23,7 @@ type Prompt struct {
 	Count  Count
 	Rank   Rank
 	Held   bool
+	After  bool   // it waits for the end of a break, or of quiet hours
 	Batch  string // what to load, for LoadNext
 	// Doubt is why the act had better not be done yet; "" if nothing speaks against it.
 	Doubt  string

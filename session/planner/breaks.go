@@ -201,7 +201,8 @@ func (b *scheduler) mayHang(of taskOf) bool {
 	j := b.jobs[of.job]
 	if of.step == j.from && b.p.Jobs[of.job].Started { // it may have come from another than the step before
 		if t := b.day.Tubs[j.tubs[0]]; t.Phase == shed.ToFill && !t.WetSince.IsZero() {
-			return t.WetBy().IsZero()
+			_, waits := b.day.FillWaits(j.tubs[0], b.now)
+			return waits || t.WetBy().IsZero()
 		}
 	}
 	if of.step < 1 {

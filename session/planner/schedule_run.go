@@ -22,6 +22,9 @@ func (b *scheduler) running(tub int) {
 	if stop, ok := b.day.IdleFill(tub, b.now); ok && measure.Finite(stop.WaitMin) {
 		j.waitS = secs(stop.WaitMin)
 	}
+	if till, waits := b.day.FillWaits(tub, b.now); waits {
+		j.waitS = max(j.waitS, b.until(till)+1)
+	}
 	if t.Phase == shed.ToFill && t.Step().Overnight() {
 		b.overNight(&j, 0)
 	}

@@ -414,8 +414,9 @@ func TestDelete(t *testing.T) {
 		x.Run()
 		synctest.Wait()
 		x.journal.fail(errors.New("disk full"))
-		if err := x.Delete(1); err == nil || !x.State().Day.Running() {
-			t.Errorf("%v, running %v", err, x.State().Day.Running())
+		d := x.State().Day
+		if err := x.Delete(1); err == nil || !d.Running() {
+			t.Errorf("%v, running %v", err, d.Running())
 		}
 		x.journal.fail(nil)
 		if err := x.Delete(1); err != nil || x.State().ID != 0 {

@@ -237,8 +237,11 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 	if !ok {
 		return []bandLine{{s: " Nothing to do", style: t.Next}, {s: " no tub needs you", style: t.Text}}, "", ""
 	}
+	if away := coach.SayBreak(&e.Live.Day, s.next, e.Now); away != "" && s.rooms.h >= calledFrom {
+		lines = append(lines, bandLine{s: " " + strings.ToUpper(away[:1]) + away[1:], style: t.Title, keep: true})
+	}
 	if boil, ok := s.boilFirst(); ok {
-		lines = s.boilText(boil, p)
+		lines = append(lines, s.boilText(boil, p)...)
 		figures, unit = s.countdown(p)
 		return lines, figures, unit
 	}

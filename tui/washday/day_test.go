@@ -160,7 +160,7 @@ func TestDayEnterGoesThroughATub(t *testing.T) {
 	}
 	h.sees("FINISH THE DAY")
 	h.press("enter", "enter")
-	if h.day().Running() {
+	if h.s.e.Live.Day.Running() {
 		t.Fatal("the day did not end")
 	}
 	if got := len(h.day().Baths); got != 10 { // two batches of a fleece with much wax: five baths each
@@ -301,17 +301,17 @@ func TestDayEndAsksForAWord(t *testing.T) {
 	h.sees("END THE DAY WITH FLEECE IN THE WATER?")
 	h.sees("still have fleece in")
 	h.press("e", "e", "enter")
-	if !h.day().Running() {
+	if !h.s.e.Live.Day.Running() {
 		t.Fatal("a key that bounced ended the day")
 	}
 	h.sees("type end to end the day")
 	h.press("esc", "e", "e", "n", "d", "enter")
-	if h.day().Running() {
+	if h.s.e.Live.Day.Running() {
 		t.Fatal("the day did not end")
 	}
 	h.sees("THE DAY HAS ENDED")
 	h.press("u")
-	if !h.day().Running() {
+	if !h.s.e.Live.Day.Running() {
 		t.Fatal("undo did not take the end back")
 	}
 }
@@ -466,8 +466,8 @@ func TestAnyKeyWhenAllIsRacked(t *testing.T) {
 		h.s.SetSize(size[0], size[1])
 		for _, k := range []string{"1", "2", "3", "esc", "down", "up", "f", "2", "f", "v", "v", "enter", ".", "o", "b", "s", "+", "esc"} {
 			h.press(k)
-			if h.view() == "" || !h.day().Running() {
-				t.Fatalf("%s at %v: running %v", k, size, h.day().Running())
+			if h.view() == "" || !h.s.e.Live.Day.Running() {
+				t.Fatalf("%s at %v: running %v", k, size, h.s.e.Live.Day.Running())
 			}
 		}
 		h.press("esc", "esc")

@@ -19,7 +19,7 @@ func TestDayFootShowsWhatDoesSomething(t *testing.T) {
 	h.s.SetSize(240, 60)
 	seen := map[string]string{}
 	for range 400 {
-		if !h.day().Running() || h.day().AllRacked() {
+		if !h.s.e.Live.Day.Running() || h.day().AllRacked() {
 			break
 		}
 		var got []string

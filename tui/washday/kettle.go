@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 )
 
 // kettleNear is how long before a boil is due the foot shows its key.
@@ -124,6 +125,8 @@ func (s *Screen) tellKettle(told kettleTold) {
 	question := ""
 	if boil, other := s.otherBoil(told); other {
 		question = fmt.Sprintf("%s's %s comes first. Press o again if it's on for %s", s.glances[boil.Tub].Name, boil.BoilFor, s.glances[c.Tub].Name)
+	} else if s.fillsAfter(c) {
+		question = fmt.Sprintf("%s is filled %s: boil it then. Press o again if it's on", s.glances[c.Tub].Name, s.afterYour())
 	} else if e.Now.Sub(s.kettleFor) < e.Real(movedFor) {
 		question = "the screen has just changed. Press o again if it's on for " + s.glances[c.Tub].Name
 	}
@@ -131,6 +134,22 @@ func (s *Screen) tellKettle(told kettleTold) {
 		s.acting, s.kettleAt = e.Now, e.Now
 		s.sayOn("kettle on: ")
 	}
+}
+
+// fillsAfter says that a bath to boil for waits for the end of a break.
+func (s *Screen) fillsAfter(c session.TellKettle) bool {
+	for _, a := range s.next {
+		if !a.Boil && a.Tub == c.Tub && a.Act == shed.FillTub && (c.Batch == "" || c.Batch == s.glances[c.Tub].Batch) {
+			return a.After
+		}
+	}
+	return false
+}
+
+// afterYour is behind what a fill waits for.
+func (s *Screen) afterYour() string {
+	b, _ := s.e.Live.Day.NextBreak(s.e.Now)
+	return "after your " + s.e.Live.Day.Plan.SayAway(b)
 }
 
 // sayOn says what the kettle is on with, and what its key tells next.

@@ -60,12 +60,12 @@ func TestMinutesSayTheirReason(t *testing.T) {
 				}
 			}
 			for _, t := range h.day().Tubs { // a break in which fleece hangs too long
-				if !away && t.Phase == shed.ToFill && !t.WetBy().IsZero() {
+				if !away && t.Phase == shed.ToFill && !t.WetBy().IsZero() && !t.Step().HasRelease() { // a wash would wait for it
 					away = true
 					h.must(session.TakeBreak{ForMin: 50})
 				}
 			}
-			if _, is := h.day().Away(h.s.e.Now); is {
+			if _, is := h.s.e.Live.Day.Away(h.s.e.Now); is {
 				return
 			}
 			if rest--; rest > 0 {

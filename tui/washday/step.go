@@ -68,27 +68,30 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	for _, x := range all {
 		a.picks = append(a.picks, x.words)
 	}
+	if then, _, err := session.Do(d, all[0].c, s.e.Now); err == nil {
+		if waits := s.afterBreak(&then, tub); waits != "" {
+			a.hint = "it" + waits + ". Press its number; Esc to leave it"
+		}
+	}
 	a.accept = func(_ []string, pick int) error {
 		x := all[pick]
 		if err := s.e.Live.Do(x.c, s.e.Now); err != nil {
 			return err
 		}
-		s.e.Tell("%s: %s%s", name, x.told, s.notBefore(tub))
+		s.e.Tell("%s: %s%s", name, x.told, s.afterBreak(&s.e.Live.Day, tub))
 		s.chosen = -1
 		return nil
 	}
 	s.ask = a
 }
 
-// notBefore says that the bath which a tub is to be filled with won't be out before the next break.
-func (s *Screen) notBefore(tub int) string {
-	d, now := &s.e.Live.Day, s.e.Now
-	b, ok := d.NextBreak(now)
-	w, _ := d.WantsKettle(tub, "", session.HeatModel{}, now)
-	if !ok || !now.Before(b.From) || b.From.Sub(now).Minutes() > w.BoilMin+d.Tubs[tub].Bath.SoakMin {
+// afterBreak says that the wash which a tub waits for comes behind the next break; "" where it does not.
+func (s *Screen) afterBreak(d *session.Day, tub int) string {
+	till, waits := d.FillWaits(tub, s.e.Now)
+	if !waits {
 		return ""
 	}
-	return ". It won't be out before your " + d.Plan.SayAway(b) + " at " + s.e.ClockText(b.From)
+	return " waits till " + s.afterYour() + ", " + s.e.ClockText(till) + ": the fleece may lie wet till then"
 }
 
 // doneText says what was just written down.

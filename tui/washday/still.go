@@ -37,6 +37,9 @@ func (s *Screen) Still() bool {
 			turned = turned || turns(at, was, now, least)
 		}
 	}
+	if b, ok := s.e.Live.Day.NextBreak(was); ok {
+		count(0, b.From, b.To)
+	}
 	for _, a := range s.next {
 		count(0, a.Count.At, a.DueAt, a.MustBy, a.PlanAt)
 	}

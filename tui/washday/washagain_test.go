@@ -50,8 +50,8 @@ func TestWashAgainAtTheTub(t *testing.T) {
 	}
 }
 
-// A wash again that won't be out before the next break is told of that with the break's time; one
-// that there is time for is not.
+// A wash again that won't be out before the next break waits for it, which the question and its answer say with
+// its time; one that there is time for does not.
 func TestWashAgainBeforeABreak(t *testing.T) {
 	for inMin, says := range map[float64]bool{20: true, 90: false} {
 		h := newHand(t, 1, 0)
@@ -65,7 +65,10 @@ func TestWashAgainBeforeABreak(t *testing.T) {
 		h.wait(1)
 		h.press("b")
 		h.wait(5)
-		if h.press("1"); strings.Contains(h.s.e.Say, ". It won't be out before your break at ") != says || !strings.Contains(h.s.e.Say, "hot wash again") {
+		if asked := strings.Contains(h.s.ask.hint, "it waits till after your break, "); asked != says {
+			t.Errorf("a break in %g min: asked %q", inMin, h.s.ask.hint)
+		}
+		if h.press("1"); strings.Contains(h.s.e.Say, " waits till after your break, ") != says || !strings.Contains(h.s.e.Say, "hot wash again") {
 			t.Errorf("a break in %g min: %q", inMin, h.s.e.Say)
 		}
 	}

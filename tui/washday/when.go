@@ -211,6 +211,8 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{lead: "should be boiling"} // on a page where the key is another
 	case a.BoilOn:
 		return soon{lead: "boils in " + draw.MinText(c.At.Sub(now).Minutes())}
+	case c.Of == coach.ToDue && a.After && a.Act == shed.FillTub:
+		return soon{lead: "in " + draw.MinText(c.At.Sub(now).Minutes()), rest: s.afterYour()}
 	case c.Of == coach.ToDue:
 		return soon{lead: "in " + draw.MinText(c.At.Sub(now).Minutes())}
 	case a.Act == shed.FinishDay:

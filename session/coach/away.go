@@ -1,0 +1,44 @@
+package coach
+
+import (
+	"strings"
+	"time"
+
+	"fleece.example/tubside/session"
+)
+
+// breakSoon is how long before a break it is spoken of; our own choice.
+const breakSoon = 10 * time.Minute
+
+// SayBreak says of a break that begins soon where something is still to be done before it, or that one may go, and
+// of one in which nothing is to be done till when it lasts; "" for none. acts are in their order.
+func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
+	s, ok := d.NextBreak(now)
+	if !ok || s.From.Sub(now) > breakSoon {
+		return ""
+	}
+	in, by, at := s.Has(now), s.From, s.From
+	if in {
+		by, at = now, s.To
+	}
+	var first []string
+	for i := range acts {
+		switch a := &acts[i]; {
+		case a.Rank > Coming || a.Rank == Coming && (a.BoilOn || !a.DueAt.Before(by)) || a.Stopped() || a.Behind:
+		case a.Boil:
+			first = append(first, "the kettle")
+		case a.Tub >= 0:
+			first = append(first, d.TubName(a.Tub))
+		}
+	}
+	say := "your " + d.Plan.SayAway(s) + map[bool]string{false: " at ", true: " till "}[in] + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(at))
+	switch {
+	case len(first) == 0 && in:
+		return say + ": nothing needs you; next then"
+	case len(first) == 0:
+		return "nothing more before " + say + ": you can go"
+	case in:
+		return ""
+	}
+	return "before " + say + ": " + strings.Join(first, ", ")
+}

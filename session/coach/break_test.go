@@ -1,0 +1,123 @@
+package coach_test
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// nextOf is the list of a day now.
+func nextOf(t *testing.T, r *sessiontest.Run) []coach.NextAct {
+	t.Helper()
+	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Day = planner.Planned(r.Day, tt)
+	return coach.Next(r.Day, r.Now, tt)
+}
+
+// A fill that waits for a break says so, which bath would have to be lifted in it, and when work begins again.
+func TestAFillThatWaitsForABreakSaysWhy(t *testing.T) {
+	for soakMin, want := range map[float64]string{
+		20: "waits till after your break, 09:50: its first rinse would have to be lifted at 09:",
+		50: "waits till after your break, 09:50: it would have to be lifted at 09:",
+	} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+			p.Break, p.Batches[0].Presoak = shed.Breaks{{FromMin: 8*60 + 50, ToMin: 9*60 + 50}}, shed.PresoakAsMethod
+			p.Method.Steps[1].SoakMin, p.Method.Steps[1].LongestMin = soakMin, soakMin+5
+		})).Until(0, shed.Soaking).Wait(8).Next(0, 0)
+		acts := nextOf(t, r)
+		i := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Act == shed.FillTub })
+		a := acts[i]
+		if !a.After || a.Rank != coach.Coming || a.Count.Of != coach.ToDue || a.DueAt.Before(sessiontest.Dawn.Add(110*time.Minute)) {
+			t.Errorf("a soak of %g min: %s, rank %d, due %s, after %t", soakMin, a.Title, a.Rank, a.DueAt, a.After)
+		}
+		if got := fmt.Sprint(a.Details); strings.Count(got, "break") != 1 || !strings.Contains(got, want) {
+			t.Errorf("a soak of %g min: %s", soakMin, got)
+		}
+		for _, b := range acts {
+			if b.Boil && b.DueAt.Before(sessiontest.Dawn.Add(110*time.Minute)) {
+				t.Errorf("%s at %s", b.Title, b.DueAt)
+			}
+		}
+	}
+}
+
+// Fleece that is washed again shortly before a break waits for its end, and nothing calls for it till then; it
+// is called behind it.
+func TestWashedAgainBeforeABreakWaits(t *testing.T) {
+	for _, planned := range []bool{false, true} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+			if planned {
+				p.Break = shed.Breaks{{FromMin: 8*60 + 41, ToMin: 9*60 + 21}}
+			}
+		})).Until(0, shed.Soaking).Wait(20).Next(0, 0).Do(session.RepeatStep{Wash: true}).Wait(6)
+		if !planned {
+			r.Do(session.TakeBreak{InMin: 15, ForMin: 40})
+		}
+		s, _ := r.Day.NextBreak(r.Now)
+		if r.Day.Tubs[0].WetBy().After(s.From) {
+			t.Fatal("it may hang till the break")
+		}
+		for r.Now.Before(s.To.Add(-time.Second)) {
+			r.Tick(10 * time.Second)
+			if len(r.Day.Alarms) > 0 && !r.Now.After(s.To.Add(-20*time.Second)) {
+				t.Fatalf("planned %t: at %s %v", planned, r.Now.Format("15:04"), sessiontest.StandingAlarms(r.Day))
+			}
+			if p := coach.PromptAt(r.Day, 0, r.Now); r.Now.Before(s.To) && (!p.After || !p.DueAt.Equal(s.To) || p.Count.Of != coach.ToDue || !p.MustBy.IsZero()) {
+				t.Fatalf("planned %t: at %s %s", planned, r.Now.Format("15:04"), sessiontest.PromptText(p))
+			}
+		}
+		if r.Wait(2); len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.WetWaiting {
+			t.Errorf("planned %t: behind it %v", planned, sessiontest.StandingAlarms(r.Day))
+		}
+	}
+}
+
+// Hot fleece that hangs in a break that was told of rings when it is over; a bath too cool rings in it.
+func TestHangingRingsBehindABreak(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0)
+	r.Do(session.TakeBreak{ForMin: 60}).Wait(58)
+	if got := r.Rings(sessiontest.Dawn); slices.ContainsFunc(got, func(s string) bool { return strings.HasPrefix(s, "wet") }) {
+		t.Errorf("in the break: %v", got)
+	}
+	if r.Wait(4); len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.WetWaiting {
+		t.Errorf("behind it: %v", sessiontest.StandingAlarms(r.Day))
+	}
+	r = sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.RoomC = 2 })).Until(0, shed.Soaking).Wait(5).Do(session.TakeBreak{ForMin: 300}).Wait(60)
+	if len(r.Day.Alarms) == 0 {
+		t.Error("a wash that cools in a break does not ring")
+	}
+}
+
+// Before a break the screen says what is still to be done, or that one may go; in it till when it lasts.
+func TestABreakIsAnnounced(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+		p.Break, p.Batches[0].Presoak = shed.Breaks{{FromMin: 8*60 + 30, ToMin: 9 * 60}}, shed.PresoakAsMethod
+	}))
+	says := func(want string) {
+		t.Helper()
+		acts := nextOf(t, r)
+		if got := coach.SayBreak(&r.Day, acts, r.Now); got != want {
+			t.Errorf("at %s: %q, want %q", r.Now.Format("15:04"), got, want)
+		}
+	}
+	says("")
+	r.Tick(21 * time.Minute)
+	says("before your break at 08:30: North")
+	r.Next(0, 0)
+	says("nothing more before your break at 08:30: you can go")
+	r.Tick(10 * time.Minute)
+	says("your break till 09:00: nothing needs you; next then")
+	r.Tick(30 * time.Minute)
+	says("")
+}
