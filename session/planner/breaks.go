@@ -25,6 +25,9 @@ func (b *scheduler) solveAround(e Effort, was Timetable) (timetable.Solution, er
 			b.p, b.of = plain.p, plain.of
 			s, err = b.solve(e, was)
 		}
+		if len(b.breaks) == 0 {
+			b.freeS = s.FinishS
+		}
 		next, ok := b.day.NextBreak(at)
 		if err != nil || !ok || b.until(next.From) >= s.FinishS || len(b.breaks) == mostBreaks {
 			return s, err
@@ -268,5 +271,30 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 		till = []string{"no fleece is in the water then"}
 	}
 	slices.Reverse(till)
-	return p.SayAway(s) + " " + clock(s.From) + " to " + clock(s.To) + ": " + strings.Join(till, "; ")
+	return p.SayAway(s) + " " + clock(s.From) + " to " + clock(s.To) + ": " + strings.Join(till, "; ") + t.sayCost(s, p)
+}
+
+// costsMore is how much longer than its breaks a day has to be for them before it is said why; our own choice.
+const costsMore = 10 * time.Minute
+
+// sayCost ends what is said of a break that costs more than its own time: since when nothing is begun before it.
+func (t Timetable) sayCost(s shed.Span, p shed.Plan) string {
+	cost, idle := t.Finish.Sub(t.Unbroken), t.From
+	more := cost - costsMore
+	for _, b := range t.Breaks {
+		more -= b.To.Sub(b.From)
+	}
+	for i := range t.Pieces {
+		if w := &t.Pieces[i]; !w.Boil() && w.End.After(idle) && !w.End.After(s.From) {
+			idle = w.End
+		}
+	}
+	if t.Unbroken.IsZero() || p.IsQuiet(s.From) || more < 0 || s.From.Sub(idle) < costsMore {
+		return ""
+	}
+	say := "; it makes the day " + measure.Minutes(math.Round(cost.Minutes())) + " longer"
+	if len(t.Breaks) > 1 {
+		say = ""
+	}
+	return say + "; nothing begun after " + p.Kit.Units.Clock(p.OnTheWall(idle)) + " would be out before it"
 }

@@ -2,6 +2,7 @@ package planner_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -57,5 +58,24 @@ func kettlesBefore(t *testing.T, r *sessiontest.Run) {
 	}
 	if boils < 2 {
 		t.Errorf("%d boils", boils)
+	}
+}
+
+// A break that makes the day longer by more than its own time says by how much, and why; another does not.
+func TestABreakSaysWhatItCosts(t *testing.T) {
+	for _, x := range []struct {
+		rawG   float64
+		begins int
+		costs  string
+	}{{900, 9 * 60, "; it makes the day 2 h 1 min longer; nothing begun after 11:09 would be out before it"}, {600, 10*60 + 20, ""}} {
+		r := lunchDay(t, x.rawG, x.begins)
+		o, err := planner.PlanAhead(r.Day.Plan, r.Now, planner.AsGiven, planner.Quick)
+		if err != nil || len(o.Timetable.Breaks) != 1 {
+			t.Fatal(err, o.Timetable.Breaks)
+		}
+		said := o.Timetable.SayBreak(o.Timetable.Breaks[0], o.Plan)
+		if !strings.HasSuffix(said, x.costs) || x.costs == "" && strings.Contains(said, "longer") {
+			t.Errorf("begun at %d min: %q", x.begins, said)
+		}
 	}
 }

@@ -120,6 +120,8 @@ type Timetable struct {
 	Proven bool          // Finish cannot be beaten
 	Baths  []PlannedBath // every bath to come, by its fill
 	Breaks []shed.Span   // that it is made around
+	// Unbroken is when it would finish without them.
+	Unbroken time.Time
 	// Problems are the baths to come that cannot wash as things are, one sentence
 	// each with what would do.
 	Problems []string
@@ -209,6 +211,7 @@ type scheduler struct {
 	night    map[string]int // of the batches that wait and soak over one
 	tank     cooling.Tank
 	breaks   []shed.Span                        // that the work reaches
+	freeS    int                                // the finish without them
 	waysOf   map[[3]int][len(boilParts)]fillWay // by job, tub and bath
 }
 

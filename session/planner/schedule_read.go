@@ -18,7 +18,7 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	b.lowerFirst(&s)
 	b.boilLate(&s)
 	at := func(sec int) time.Time { return b.now.Add(time.Duration(sec) * time.Second) }
-	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Problems: b.problems, Breaks: b.breaks}
+	t := Timetable{From: b.now, Finish: at(s.FinishS), Bound: at(s.BoundS), Proven: s.Proven, Problems: b.problems, Breaks: b.breaks, Unbroken: at(b.freeS)}
 	spare, err := timetable.Slack(b.p, s)
 	if err != nil {
 		return t, err
