@@ -29,7 +29,8 @@
 //     of what is shown.
 //   - Around breaks and quiet hours all is planned. A lift that can be neither before nor after
 //     ends them, and fleece that hangs hot is put into its bath first. A lift whose fleece would
-//     hang in a break waits (session.Day.LiftWaits). A batch that cannot be left goes on in what
+//     hang in a break waits (session.Day.LiftWaits), and so does a wash that would not be in its rinse before one
+//     (session.Day.FillWaits). No kettle boils in one, or before it for a fill behind it. A batch that cannot be left goes on in what
 //     began meanwhile (session.Day.GoesOn). Quiet hours go on once the batch that ends
 //     them is through; a hot wash is not planned to last as long as they do, however slowly it
 //     cools. Those that leave less than eight hours of a day say only when it begins and what falls
