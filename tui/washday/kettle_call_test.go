@@ -1,10 +1,13 @@
 package washday
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
@@ -153,6 +156,35 @@ func TestBoilBehindBoiledWater(t *testing.T) {
 		h.s.e.Live.Day.Kettle = k
 		if got := h.s.whenText(behind); got != said {
 			t.Errorf("%q, want %q", got, said)
+		}
+	}
+}
+
+// TestKettleCallIsListed: however short the list is, a kettle that is to go on, or that should have
+// boiled, has its line among those that are shown, with its number, and the rest is counted.
+func TestKettleCallIsListed(t *testing.T) {
+	h := newHand(t, 5, 0)
+	boil := coach.NextAct{Prompt: coach.Prompt{Tub: 4, Title: "boil 3 L for the hot wash", Rank: coach.Now}, Boil: true}
+	on := boil
+	on.BoilOn, on.Rank, on.DueAt = true, coach.Coming, h.s.e.Now
+	acts := h.s.next
+	for _, call := range []coach.NextAct{boil, on} {
+		for at := range len(acts) + 1 {
+			h.s.next = slices.Insert(slices.Clone(acts), at, call)
+			for rows := 3; rows < 9; rows++ {
+				lines := strings.Split(ansi.Strip(strings.Join(h.s.order(rows), "\n")), "\n")
+				shown, more := 0, 0
+				for _, l := range lines[1:] {
+					if _, err := fmt.Sscanf(l, "     and %d more", &more); err == nil {
+						continue
+					} else if strings.TrimSpace(l) != "" {
+						shown++
+					}
+				}
+				if text := strings.Join(lines, "\n"); !strings.Contains(text, fmt.Sprintf(" %d  ", at+1)) || !strings.Contains(text, call.Title) || shown+more != len(h.s.next) || len(lines) != rows {
+					t.Errorf("at %d of %d in %d rows: %d shown, %d more:\n%s", at+1, len(h.s.next), rows, shown, more, text)
+				}
+			}
 		}
 	}
 }

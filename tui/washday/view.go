@@ -3,6 +3,7 @@ package washday
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -302,15 +303,28 @@ func (s *Screen) order(h int) []string {
 	}
 	lines = append(lines, t.Faint.Render(draw.Fit(title, w)))
 	name, deed := s.orderColumns()
+	var kettle []string // its call has a line, whatever comes before it
+	call := slices.IndexFunc(s.next, func(a coach.NextAct) bool {
+		return a.Boil && (a.Rank == coach.Now || a.BoilOn && !a.DueAt.After(s.e.Now))
+	})
+	if call >= 0 {
+		kettle = s.orderAct(call, s.next[call], name, deed)
+	}
 	for i, a := range s.next {
 		act := s.orderAct(i, a, name, deed)
-		need := len(act)
+		need, rest := len(act), len(s.next)-i
+		if i < call {
+			need += len(kettle)
+		}
 		if i < len(s.next)-1 { // a line is left to say how many more there are
 			need++
 		}
 		if len(lines)+need > h {
-			if len(lines) < h {
-				lines = append(lines, t.Faint.Render(draw.Fit(fmt.Sprintf("     and %d more", len(s.next)-i), w)))
+			if i <= call && len(lines)+len(kettle) <= h {
+				lines, rest = append(lines, kettle...), rest-1
+			}
+			if len(lines) < h && rest > 0 {
+				lines = append(lines, t.Faint.Render(draw.Fit(fmt.Sprintf("     and %d more", rest), w)))
 			}
 			break
 		}
