@@ -128,6 +128,13 @@ func TestWhatADayTells(t *testing.T) {
 			"A1 hung 25 min between the first rinse and the same again: out of the water fleece cools, and wax sets. The alarm rang at 08:55 but nobody came for 5 min.",
 			"Every wash stayed above its lift-by temperature, by at least 12 °C (North, A1).",
 		}, measure.Metric},
+		"washed again late": {func(r *sessiontest.Run) {
+			r.Wait(20).Next(0).Wait(22).Next(0).Do(session.RepeatStep{Wash: true}).Wait(3).Next(0).Wait(1).Next(0)
+		}, []string{
+			"A1 hung 26 min between the hot wash and the same again: out of the water fleece cools, and wax sets. Next time get its water as soon as you find it waxy.",
+			"1 of 2 washes had no reading: its temperature is an estimate.",
+			"By readings and estimates every wash stayed above its lift-by temperature, by at least 12 °C (North, A1).",
+		}, measure.Metric},
 		"rinsed too cold, US": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))
 		}, []string{

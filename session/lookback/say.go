@@ -105,6 +105,9 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 			}
 			return text + fmt.Sprintf(" %s alarm rang at %s but nobody came for %s.", whose, clock(g.Rang.RaisedAt), mins(g.AloneMin))
 		}
+		if x.StepIndex <= f.Before.StepIndex { // nobody knew of it at the lift
+			return text + " Next time get its water as soon as you find it waxy."
+		}
 		return text + " Next time have its water ready when you lift."
 	case TooFar:
 		word, next := "cooler", "warmer"
