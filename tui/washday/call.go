@@ -22,6 +22,7 @@ import (
 type call struct {
 	_                        [0]func() // nobody compares two: no code for it
 	name, deed, figure, unit string
+	tub                      int // -1: none
 }
 
 // callWords are the deeds in a word that carries across the shed.
@@ -48,6 +49,7 @@ func (s *Screen) called() (c call, ok bool) {
 	if b, known := s.e.Live.Day.Batch(a.Batch); known && a.Act == shed.LoadNext && !s.e.Live.Day.Plan.FitsIn(b, a.Tub) {
 		return call{}, false // nothing to call: it does not go in there
 	}
+	c.tub = -1
 	c.figure, c.unit = s.countdown(p)
 	switch {
 	case a.Boil:
@@ -61,7 +63,7 @@ func (s *Screen) called() (c call, ok bool) {
 	case a.Tub < 0:
 		c.name, c.deed = "finish", "the day"
 	default:
-		c.name = s.callName(a.Tub)
+		c.name, c.tub = s.callName(a.Tub), a.Tub
 		c.deed = callWords[a.Act]
 		if a.Act == shed.FillTub { // nothing to fill with yet
 			switch a.Kettle {
@@ -88,7 +90,7 @@ func (s *Screen) called() (c call, ok bool) {
 		c.deed = idleText
 	}
 	switch {
-	case c.figure == "" && (a.Held || a.Act == shed.Wait || c.deed == "wait"):
+	case c.figure == "" && (a.Held || a.Act == shed.Wait || c.deed == "wait" || s.soonOf(a).lead == whenYouCan):
 	case c.figure == "" || a.Boil && strings.Trim(c.figure, "0:") == "":
 		c.figure, c.unit = "now", ""
 	}
@@ -188,14 +190,17 @@ func (s *Screen) settings() (out []setting) {
 	if !ok {
 		return nil
 	}
+	if from != s && c.unit != "" { // the words beside it are another tub's
+		c.unit += ": " + s.glances[from.focus].Name
+	}
 	for size := 1; size >= 0 && w >= 46; size-- {
 		if c.width(size) <= w && (size > 0 || !s.e.Theme.ASCII) { // no larger than the words
 			out = append(out, setting{c, size, nil})
 		}
 	}
 	if out == nil && s.rooms.h >= calledFrom && !s.e.Theme.ASCII {
-		if n := c; w >= 46 && c.name != "kettle" && from.focus >= 0 {
-			if n.name = fmt.Sprint(from.focus + 1); n.width(0) <= w {
+		if n := c; w >= 46 && c.tub >= 0 {
+			if n.name = fmt.Sprint(c.tub + 1); n.width(0) <= w {
 				return []setting{{n, 0, nil}}
 			}
 		}
@@ -346,20 +351,24 @@ func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
 	t, d := &e.Theme, e.Live.Day
 	alarm, alarmed := d.Pressing()
 	p, _ := s.Prompt()
-	lettered, ok := s.calledAct(p), false
+	lettered, ok, unit, room := s.calledAct(p), false, "", w
 	if s.rooms.w, s.rooms.h = w, h; h >= highFrom && !t.ASCII {
 		for _, l := range s.settings() {
 			if ok = l.size == 0 && l.rows == nil; ok {
 				lines = l.letters(w, false)
+				if unit = l.unit; unit != "" {
+					_, right := l.sides(0)
+					room -= right + 2
+				}
 			}
 		}
 	}
+	big := t.Big
+	if alarmed && alarm.Tub == lettered.Tub {
+		big = base.AlarmStyle(t, alarm)
+	}
 	for i, l := range lines {
-		style := t.Big
-		if alarmed && alarm.Tub == lettered.Tub {
-			style = base.AlarmStyle(t, alarm)
-		}
-		lines[i] = style.Render(l)
+		lines[i] = big.Render(l)
 	}
 	text, style := "", t.Text
 	for _, a := range d.Alarms {
@@ -383,9 +392,9 @@ func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
 			says = name + ": " + says
 		}
 		if full, brief := s.whenSpare(a); full != "" {
-			says = draw.FirstFit(w-2, says+", "+full, says+", "+brief)
+			says = draw.FirstFit(room-2, says+", "+full, says+", "+brief)
 		}
-		if more := text + " · " + says; text != "" && ansi.StringWidthWc(more) < w-1 {
+		if more := text + " · " + says; text != "" && ansi.StringWidthWc(more) < room-1 {
 			text = more
 		} else if text != "" {
 			break
@@ -395,8 +404,15 @@ func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
 			style = t.Next
 		}
 	}
-	if text != "" {
-		lines = append(lines, draw.Told(style, text, w)...)
+	if text != "" || unit != "" {
+		for i, l := range draw.Wrapped(text, room-2) {
+			if l = style.Render(draw.Fit(" "+l, room)); i == 0 { // and what the figure above counts
+				l += big.Render(draw.Fit(rightward(unit, w-room-2), w-room))
+			} else {
+				l += style.Render(draw.Fit("", w-room))
+			}
+			lines = append(lines, l)
+		}
 	}
 	return lines
 }

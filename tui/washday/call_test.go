@@ -48,6 +48,9 @@ func TestAlarmTakesTheLetters(t *testing.T) {
 			if size[0] >= 80 {
 				h.sees("Enter South: ")
 			}
+			if size[0] >= 120 && !far { // the words beside what the letters count are South's
+				h.sees(": North")
+			}
 		}
 		h.s.far = false
 		phase := h.phase(1)
@@ -112,5 +115,53 @@ func TestAlarmSaysItsDeedOnce(t *testing.T) {
 	}
 	if !seen[session.NearRelease] || !seen[session.NotLifted] {
 		t.Errorf("only %v", seen)
+	}
+}
+
+// TestLettersAheadSayWhatTheyCount: over another page the figure in letters has its unit beside the line
+// below, which is of other tubs.
+func TestLettersAheadSayWhatTheyCount(t *testing.T) {
+	for _, w := range []int{80, 120, 200} {
+		h := newHand(t, 3, 12)
+		unit := ""
+		for range 60 {
+			if c, _ := h.s.called(); c.unit != "" {
+				unit = c.unit
+				break
+			}
+			h.wait(30)
+		}
+		lines := Ahead(h.s.e, w, 40, true)
+		if len(lines) < 4 || unit == "" {
+			t.Fatalf("%d lines, unit %q", len(lines), unit)
+		}
+		for i, l := range lines {
+			if l = ansi.Strip(l); ansi.StringWidthWc(l) != w || (i == 3) != strings.HasSuffix(strings.TrimSpace(l), " "+unit) {
+				t.Errorf("%d wide, line %d: %q, want %q", w, i, l, unit)
+			}
+		}
+	}
+}
+
+// TestLettersHurryNobody: a deed that its words have for when one can has no "now" in the letters.
+func TestLettersHurryNobody(t *testing.T) {
+	may, now := 0, 0
+	for _, st := range tuitest.Stories() {
+		s := storyOf(t, st, theme.Options{})
+		p, ok := s.Prompt()
+		c, called := s.called()
+		if !ok || !called {
+			continue
+		}
+		if can := s.soonOf(s.calledAct(p)).lead == whenYouCan; can && c.figure == "now" {
+			t.Errorf("%s: %s %s %s, %s", st.Name, c.name, c.deed, c.figure, s.whenText(s.calledAct(p)))
+		} else if can {
+			may++
+		} else if c.figure == "now" {
+			now++
+		}
+	}
+	if may == 0 || now == 0 {
+		t.Errorf("%d when one can, %d now", may, now)
 	}
 }

@@ -224,12 +224,14 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	case limit.IsZero() && a.Boil, !limit.IsZero() && left < 2*time.Minute:
 		return atNow
 	case limit.IsZero():
-		return soon{lead: "when you can", may: true}
+		return soon{lead: whenYouCan, may: true}
 	case left < soonLimit:
 		return soon{rest: runsOut(left), may: true}.because(a)
 	}
-	return soon{lead: "when you can", rest: runsOut(left), may: true}.because(a)
+	return soon{lead: whenYouCan, rest: runsOut(left), may: true}.because(a)
 }
+
+const whenYouCan = "when you can"
 
 var atNow = soon{lead: "now"}
 
