@@ -36,7 +36,7 @@ func LeastHandsMin(act shed.Action) float64 {
 	return 0.5
 }
 
-// MostHandsMin: more is something else done in between. Our own choice.
+// MostHandsMin is the most that an act takes the hands, min: more is something else done in between. Our own choice.
 const MostHandsMin = 20.0
 
 // lateLiftMin: a lift so much past the usual minutes, which are as many at the least, is late, not slow:

@@ -202,3 +202,19 @@ func TestBelowCountsWithTheFleeceIn(t *testing.T) {
 		t.Errorf("lifted:\n%s", all)
 	}
 }
+
+// Who has the lid on already is not told to cover the bath that cools.
+func TestACoveredBathIsNotToBeCovered(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking)
+	for _, covered := range []bool{true, false} {
+		if !covered {
+			r.Do(session.SetCover{})
+		}
+		do := coach.WhatToDo(r.Day, session.Alarm{Kind: session.NearRelease}, r.Now)
+		for _, text := range []string{do.Text, do.Brief} {
+			if strings.Contains(text, "over it") == covered || !strings.HasSuffix(text, "r pour hot water in at the side, never onto the fleece") {
+				t.Errorf("covered %v: %q", covered, text)
+			}
+		}
+	}
+}

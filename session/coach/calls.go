@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lifecycle"
 	"fleece.example/tubside/session/measure"
@@ -67,7 +68,11 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 			if longest := d.Tubs[a.Tub].LongestAt(); !longest.IsZero() && !now.Before(longest) { // no cover, no hot water: it has soaked too long
 				return Asked{Line{Text: session.OverLongest.Facts().Do}, true}
 			}
-			return Asked{Line{Text: a.Kind.Facts().Do, Brief: "or cover it, or pour hot water in at the side, never onto the fleece"}, false}
+			do := Line{Text: a.Kind.Facts().Do, Brief: "or cover it, or pour hot water in at the side, never onto the fleece"}
+			if d.Tubs[a.Tub].Cover != cooling.Open {
+				do = Line{Text: strings.Replace(do.Text, "cover it, or ", "", 1), Brief: strings.Replace(do.Brief, "cover it, or ", "", 1)}
+			}
+			return Asked{do, false}
 		case session.WetWaiting:
 			if stop, ok := stopOf(d, a.Tub, now); ok {
 				return Asked{Line{Text: "do not fill yet", Ways: plainWays(stop.ways)}, false}

@@ -159,6 +159,11 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	sayTank(d, p, f, now)
 	waitForKettle(d, p, f, now)
 	sayFarFill(d, p, f, now)
+	if at := t.At - 1; at >= 0 && at < len(t.Steps) && !s.HasRelease() && f.AfterC < t.Steps[at].ReleaseC && d.FleeceOf(t.Batch).Wax == shed.High { // common practice
+		if sets := u.Temp(t.Steps[at].ReleaseC); u.Temp(f.AfterC) != sets {
+			p.add("under " + sets + " the wax left in it sets: rinse hotter if you can")
+		}
+	}
 	if cool := CoolStart(u, s, f); p.Kettle != KettleReady { // nothing is poured yet
 		for i := range p.Details {
 			p.Details[i].Must = false
@@ -222,9 +227,6 @@ func wholeText(k shed.Kit, f session.FillPlan) string {
 func SayUnder(u measure.System, f session.FillPlan) string {
 	if f.Pour.UnderC <= 0 {
 		return ""
-	}
-	if f.Pour.UnderC > session.FarUnderC {
-		return fmt.Sprintf(" (%s too cool)", u.TempBy(f.Pour.UnderC))
 	}
 	return fmt.Sprintf(" (%s under)", u.TempBy(f.Pour.UnderC))
 }

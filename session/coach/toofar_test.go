@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -120,5 +121,33 @@ func TestHotterBathIsAskedAbout(t *testing.T) {
 	}
 	if p := r.Next(0).Prompt(); !strings.Contains(p.Doubt, "hotter than the last one") {
 		t.Errorf("%q", p.Doubt)
+	}
+}
+
+// The first rinse of greasy fleece that comes below the temperature at which wax sets says so, in one
+// line; of other fleece, or in a later rinse, nothing does.
+func TestCoolRinseOfGreasyFleece(t *testing.T) {
+	for name, c := range map[string]struct {
+		tapC float64
+		wax  shed.Level
+		step string
+		says bool
+	}{
+		"cool": {49, shed.High, "first rinse", true}, "hot": {55, shed.High, "first rinse", false}, "less wax": {49, shed.Average, "first rinse", false}, "the second": {49, shed.High, "second rinse", false},
+	} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Fleeces[0].Wax = c.wax })).Until(0, shed.Soaking)
+		k := r.Day.Plan.Kit
+		k.HotTapC, k.Kettle = c.tapC, shed.Kettle{}
+		r.Do(session.ChangeKit{Kit: k})
+		for range 6 {
+			if r.Wait(20).Until(0, shed.ToFill); r.Day.Tubs[0].Step().Name == c.step {
+				break
+			}
+			r.Until(0, shed.Soaking)
+		}
+		n := strings.Count(sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)), "under 49 °C the wax left in it sets: rinse hotter if you can")
+		if (n == 1) != c.says {
+			t.Errorf("%s: said %d times: %s", name, n, sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)))
+		}
 	}
 }

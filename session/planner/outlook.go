@@ -484,11 +484,11 @@ func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 func (b PlannedBath) sayFar(k shed.Kit) string {
 	u, gapC := k.Units, b.Fill.GapC
 	if gapC < 0 {
-		return fmt.Sprintf("the %s is %s hotter than the bath before, and the method allows %s: lower it in slowly", b.Step.Name, u.TempDelta(-gapC), u.TempDelta(b.Step.MaxGapC))
+		return fmt.Sprintf("the %s is %s hotter than the bath before, and the method allows %s: lower it in slowly", b.Step.Name, u.TempBy(-gapC), u.TempBy(b.Step.MaxGapC))
 	}
 	way := ""
 	if c := math.Ceil(k.HotTapC + gapC - b.Step.MaxGapC); c <= session.HottestTankC {
 		way = fmt.Sprintf("raise the tank to %s, or ", u.Temp(c))
 	}
-	return fmt.Sprintf("the %s is %s cooler than the bath before, and the method allows %s: %slower the fleece in slowly", b.Step.Name, u.TempDelta(gapC), u.TempDelta(b.Step.MaxGapC), way)
+	return fmt.Sprintf("the %s is %s cooler than the bath before, and the method allows %s: %slower the fleece in slowly", b.Step.Name, u.TempBy(gapC), u.TempBy(b.Step.MaxGapC), way)
 }

@@ -2,6 +2,7 @@ package planner_test
 
 import (
 	"math"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -43,6 +44,9 @@ func TestRinseFromAnOrdinaryTap(t *testing.T) {
 			first, told := baths[0], strings.Contains(strings.Join(o.Cautions, "; "), "than the bath before")
 			if far := math.Abs(first.Fill.GapC) > c.stepC+1; far != told || told != c.told {
 				t.Errorf("tap %.0f °C, kettle %.1f L: %.1f °C from the last bath, told %t: %q", tapC, c.kettleL, first.Fill.GapC, told, o.Cautions)
+			}
+			if told && regexp.MustCompile(`\.\d °C (cool|hott)er`).MatchString(strings.Join(o.Cautions, "; ")) {
+				t.Errorf("no whole degrees: %q", o.Cautions)
 			}
 			if first.Fill.KettleLoads > 1 {
 				t.Errorf("tap %.0f °C: a rinse of %d boils", tapC, first.Fill.KettleLoads)
