@@ -266,7 +266,8 @@ func pourFirst(d *session.Day, acts []NextAct, now time.Time) {
 	i := slices.IndexFunc(acts, func(a NextAct) bool {
 		return a.Rank == Now && (a.Act == shed.FillTub || a.Act == shed.DrainTub) && a.Tub == k.Tub && a.Kettle == KettleReady && d.Tubs[a.Tub].Batch == k.Batch
 	})
-	if !on || i < 0 || stands < 0 || stands > session.MostStoodMin {
+	s, rests := d.NextBreak(now)
+	if !on || i < 0 || stands < 0 || stands > session.MostStoodMin || rests && s.From.Sub(now) < noHurry { // before a break the timetable has the order
 		return
 	}
 	hands := d.HandsMin()
@@ -284,13 +285,13 @@ func pourFirst(d *session.Day, acts []NextAct, now time.Time) {
 			return
 		}
 	}
-	acts[i].pours = true
+	acts[i].Pours = true
 }
 
 // pressed is the moment by which acts that can be done now are put in order.
 func (a NextAct) pressed(now time.Time) time.Time {
 	at := a.MustBy
-	if a.Act == shed.SinkIn || a.Boil || a.pours { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
+	if a.Act == shed.SinkIn || a.Boil || a.Pours { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
 		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
 			at = by
 		}

@@ -123,6 +123,9 @@ type NextAct struct {
 	BoilOn, Refill, Again bool
 	// Behind: a boil that is due, while another's water waits in the kettle to be poured.
 	Behind bool
+	// Pours: boiled water that cools as it stands goes into its bath, and nothing that spoils would be
+	// late behind it.
+	Pours bool
 	// PlanAt is when the timetable has it; zero if it has not.
 	PlanAt time.Time
 	// Late is by how much it cannot but be late.
@@ -130,5 +133,4 @@ type NextAct struct {
 	LateWash bool
 	Away     string // why, where the person is away then: "break", "quiet hours"
 	wash     bool   // the lift from a bath with a release temperature
-	pours    bool   // boiled water that cools, into its bath
 }

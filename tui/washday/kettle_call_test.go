@@ -188,3 +188,18 @@ func TestKettleCallIsListed(t *testing.T) {
 		}
 	}
 }
+
+// TestBoiledWaterIsForNow: the words hurry who has boiled water standing, and nobody else.
+func TestBoiledWaterIsForNow(t *testing.T) {
+	h := newHand(t, 1, 0)
+	for _, in := range []time.Duration{0, 10 * time.Minute} {
+		a := coach.NextAct{Prompt: coach.Prompt{Act: shed.FillTub, Rank: coach.Now, Limit: coach.HangsWet}}
+		if in > 0 {
+			a.MustBy = h.s.e.Now.Add(in)
+		}
+		can := h.s.soonOf(a).lead
+		if a.Pours = true; h.s.soonOf(a).lead != "now" || can != whenYouCan {
+			t.Errorf("within %v: %q, boiled %q", in, can, h.s.soonOf(a).lead)
+		}
+	}
+}

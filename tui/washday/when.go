@@ -221,12 +221,15 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 	limit := a.LimitAt(now)
 	left := limit.Sub(now)
 	switch {
-	case limit.IsZero() && a.Boil, !limit.IsZero() && left < 2*time.Minute:
+	case limit.IsZero() && (a.Boil || a.Pours), !limit.IsZero() && left < 2*time.Minute:
 		return atNow
 	case limit.IsZero():
 		return soon{lead: whenYouCan, may: true}
 	case left < soonLimit:
 		return soon{rest: runsOut(left), may: true}.because(a)
+	}
+	if a.Pours {
+		return soon{lead: "now", rest: runsOut(left)}.because(a)
 	}
 	return soon{lead: whenYouCan, rest: runsOut(left), may: true}.because(a)
 }
