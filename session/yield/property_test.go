@@ -180,6 +180,18 @@ func TestQuantileOfSamples(t *testing.T) {
 	})
 }
 
+// Between normals that lie far apart as well the middle is where half of them are below.
+func TestIntervalBetweenNormals(t *testing.T) {
+	var m normals
+	for _, n := range [][3]float64{{1, -1.5, 0.125}, {1, 2.875, 0.0625}, {0.625, -5, 1.375}, {1, -0.0625, 0.3125}} {
+		m.add(n[0], n[1], n[2])
+	}
+	at := m.interval(-1, 5.5).Likely
+	if p := (m.below(at) - m.below(-1)) / m.between(-1, 5.5); math.Abs(p-0.5) > 2e-7 {
+		t.Errorf("%g of it is below %g", p, at)
+	}
+}
+
 // The ends of a mixture's interval are where 5 and 95 % of what lies within the limits are below.
 func TestIntervalOfMixture(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
