@@ -119,3 +119,26 @@ func TestBatchesLeftWetGoOn(t *testing.T) {
 	}
 	state("A3", ledger.Gone)
 }
+
+// TestABatchThatWentOnIsNotRackedToo: what another day washes on is laid on the rack from there alone.
+func TestABatchThatWentOnIsNotRackedToo(t *testing.T) {
+	p := newPerson(t, true, withLeftWet)
+	p.resize(100, 40)
+	p.press("f", "enter", "h", "home", "down", "w", "enter")
+	p.says("A2 is in the plan of the next day")
+	p.press("esc", "esc", "esc", "p", "s")
+	p.settled()
+	for n := 0; p.booked("f2").Batches[0].State() == ledger.Unwashed && n < 60; n++ {
+		p.press("enter")
+		p.wait(time.Minute)
+	}
+	for _, c := range []session.Command{session.EndDay{Anyway: true}, session.MoveOnRack{Batch: "A1"}} {
+		if err := p.app.env.Live.Do(c, p.app.env.Now); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p.press("enter", "esc", "esc", "esc", "f", "enter", "h", "home", "down")
+	p.sees("left wet at the hot wash")
+	p.press("r")
+	p.says("A2 was washed on another day")
+}

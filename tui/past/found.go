@@ -10,6 +10,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
@@ -145,19 +146,23 @@ func (s *foundScreen) wet() bool {
 
 // layWet lays a batch that was left wet on the rack.
 func (s *foundScreen) layWet() tea.Cmd {
-	id, d := s.batches[s.grid.At].ID, s.l.Day
-	if len(d.Plan.Kit.Trays)+len(s.E.Kit.Trays) > 0 {
-		return s.E.WithRecord(s, func() tea.Cmd {
-			return askWhere(s.E, s.l, id, fmt.Sprintf("Lay %s on the rack, %s", id, d.FleeceOf(id).Title()), nil, s.fill)
-		})
-	}
-	if err := s.E.DoOn(s.l, session.MoveOnRack{Batch: id}); err != nil {
-		s.E.Refuse(err)
+	id, d, e := s.batches[s.grid.At].ID, s.l.Day, s.E
+	return e.WithRecord(s, func() tea.Cmd {
+		if ledger.WashedAgain(e.Record.Days).Has(s.l.ID, id) {
+			e.Refuse(fmt.Errorf("%s was washed on another day: lay it on the rack from there", id))
+			return nil
+		}
+		if len(d.Plan.Kit.Trays)+len(e.Kit.Trays) > 0 {
+			return askWhere(e, s.l, id, fmt.Sprintf("Lay %s on the rack, %s", id, d.FleeceOf(id).Title()), nil, s.fill)
+		}
+		if err := e.DoOn(s.l, session.MoveOnRack{Batch: id}); err != nil {
+			e.Refuse(err)
+			return nil
+		}
+		e.Tell("%s is on the rack", id)
+		s.fill()
 		return nil
-	}
-	s.E.Tell("%s is on the rack", id)
-	s.fill()
-	return nil
+	})
 }
 
 func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
