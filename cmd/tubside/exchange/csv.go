@@ -51,7 +51,7 @@ func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 				out[i].Fate.DryAt = time.Time{}
 			}
 		}
-		if n := out[i].Fate.Washes; n > 0 && !b.Raw() {
+		if n := out[i].Fate.Washes; (n > 0 || b.FromStep != "") && !b.Raw() {
 			out[i].Fate.Washes = n + max(1, b.Washed)
 		}
 	}

@@ -312,3 +312,16 @@ func TestBathsTable(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// A batch that was left wet after its wash and goes on with its rinse was washed once, as the row of its later day says too.
+func TestABatchThatWentOnWasWashedOnce(t *testing.T) {
+	t.Parallel()
+	p := sessiontest.OneTub()
+	p.Batches[0].Again, p.Batches[0].Washed, p.Batches[0].FromStep = shed.Earlier{Day: 1, Batch: "A1"}, 1, p.Method.Steps[2].Name
+	r := sessiontest.Start(t, p).Until(0, shed.Soaking)
+	rows, err := RowsOf(2, r.Day, time.UTC)
+	if err != nil || len(rows) != 1 || r.Day.Fate["A1"].Washes != 0 {
+		t.Fatalf("%v: %+v", err, rows)
+	}
+	sessiontest.Same(t, "washes", rows[0].Fate.Washes, 1)
+}
