@@ -71,6 +71,9 @@ func TestBatchesLeftWetGoOn(t *testing.T) {
 	p.sees("left wet", "A1, A2 and A3 of 16 Mar 2026: h racks them, washes them on or throws them away")
 	p.press("h")
 	p.sees("left wet at the first rinse", "left wet at the hot wash", "A1: r lays it on the rack, w washes it on another day, z throws it away")
+	p.seesNot("c clean") // it is asked of what hangs or lies dry
+	p.press("c")
+	p.seesNot("came out clean")
 	p.everySize()
 	p.press("home", "r")
 	p.sees("Lay A1 on the rack", "tower")
@@ -118,6 +121,9 @@ func TestBatchesLeftWetGoOn(t *testing.T) {
 		}
 	}
 	state("A3", ledger.Gone)
+	p.press("esc", "f", "enter", "h") // of a batch in its tub nobody asks how it came out
+	p.sees("How it came out", "A1")
+	p.seesNot("no batch of this day is on the rack")
 }
 
 // TestABatchThatWentOnIsNotRackedToo: what another day washes on is laid on the rack from there alone.

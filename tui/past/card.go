@@ -69,7 +69,7 @@ func newCard(ledger *FleecesScreen, id string) base.Screen {
 			idle = append(idle, "s")
 		}
 		if ok {
-			_, ok = cameOut(x)
+			_, ok = s.cameOut(x)
 		}
 		if !ok {
 			idle = append(idle, "h")
@@ -121,7 +121,7 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 	case key.Matches(k, s.remove):
 		return s.delete(x)
 	case key.Matches(k, keyFound):
-		if b, ok := cameOut(x); ok {
+		if b, ok := s.cameOut(x); ok {
 			return withDay(s, s.E, b.Day, func(l *base.Live) tea.Cmd { return askFound(s.E, l, b.ID) })
 		}
 		s.E.Refuse(fmt.Errorf("no batch of %s is on the rack yet", x.Fleece.Title()))
@@ -130,10 +130,13 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 }
 
 // cameOut is the batch to ask first how it came out: the newest that was left wet, else that is on the rack,
-// else in a bag.
-func cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
+// else in a bag. Of one in its tub there is nothing to ask yet.
+func (s *cardScreen) cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
+	running := s.E.Live.Day.Running()
 	for _, state := range []ledger.State{ledger.InWater, ledger.Drying, ledger.Bagged, ledger.Gone} {
-		i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() == state && !b.Before })
+		i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool {
+			return b.State() == state && !b.Before && !(running && state == ledger.InWater && b.Day == s.E.Live.ID)
+		})
 		if i >= 0 {
 			return x.Batches[i], true
 		}
@@ -249,7 +252,7 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		batches += fmt.Sprintf(", %d not weighed", n)
 	}
 	row("batches", batches)
-	if first, ok := cameOut(x); ok && first.State() == ledger.InWater && (first.Day != s.E.Live.ID || !s.E.Live.Day.Running()) {
+	if first, ok := s.cameOut(x); ok && first.State() == ledger.InWater {
 		var wet []string
 		for _, b := range x.Batches {
 			if b.Day == first.Day && b.State() == ledger.InWater && !b.Before {

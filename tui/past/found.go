@@ -98,15 +98,21 @@ func afterBagging(e *base.Env, l *base.Live, batch string) tea.Cmd {
 
 func newFound(e *base.Env, l *base.Live, batch string) (*foundScreen, error) {
 	s := &foundScreen{l: l}
-	var keys []key.Binding
+	keys := []key.Binding{keyLay}
 	for _, k := range foundKeys {
 		keys = append(keys, k.Binding)
 	}
-	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyAgain, keyLay, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string {
+	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string {
+		idle := s.grid.Idle()
 		if !s.wet() {
-			return append(s.grid.Idle(), "r")
+			return append(idle, "r")
 		}
-		return s.grid.Idle()
+		for _, k := range foundKeys {
+			if k.is != session.ThrownAway {
+				idle = append(idle, k.Help().Key)
+			}
+		}
+		return idle
 	}}
 	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out", Name: true}}
 	at := 0
@@ -186,7 +192,7 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, s.layWet()
 	}
 	for _, f := range foundKeys {
-		if key.Matches(k, f.Binding) {
+		if key.Matches(k, f.Binding) && (f.is == session.ThrownAway || !s.wet()) {
 			c := s.judge()
 			c.Out.Found = c.Out.Found.Toggled(f.is)
 			if err := s.E.DoOn(s.l, c); err != nil {
