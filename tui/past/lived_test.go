@@ -7,6 +7,7 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/tui/base"
 )
@@ -31,5 +32,22 @@ func TestNearestWashesAreDrawn(t *testing.T) {
 		if strings.Join(got, " ") != want {
 			t.Errorf("%d cells: %v, want %s", w, got, want)
 		}
+	}
+}
+
+// TestDrawnDayIsTheOneRead: a day that was read anew is drawn anew, though nothing else is another.
+func TestDrawnDayIsTheOneRead(t *testing.T) {
+	at := time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+	lasting := func(long time.Duration) *lived {
+		hands := lookback.Stretch{From: at, To: at.Add(long)}
+		return &lived{Timings: lookback.Timings{Day: lookback.Both{Was: hands}, Hands: lookback.Bars{Was: []lookback.Bar{{Stretch: hands}}}}}
+	}
+	s := &pastScreen{days: []ledger.Summary{{ID: 1}}, wasOf: 1}
+	s.E, s.W = &base.Env{Deps: base.Deps{Local: time.UTC}}, 80
+	s.was = lasting(time.Hour)
+	before := strings.Join(s.drawn(20), "\n")
+	s.was = lasting(5 * time.Hour)
+	if after := strings.Join(s.drawn(20), "\n"); after == before || !strings.Contains(after, "13:00") {
+		t.Errorf("drawn as it was before:\n%s", after)
 	}
 }

@@ -35,7 +35,7 @@ type pastScreen struct {
 
 // pictured is what a picture goes by: it is drawn again where some of that is another.
 type pictured struct {
-	of      shed.DayID
+	of      *lived
 	w, room int
 	light   bool
 }
@@ -200,7 +200,7 @@ func (s *pastScreen) drawn(room int) []string {
 	if room < leastDay-2 || s.was == nil || s.days[s.grid.At].ID != s.wasOf {
 		return nil
 	}
-	if as := (pictured{s.wasOf, s.W, room, s.E.Theme.Light}); as != s.drawnAs {
+	if as := (pictured{s.was, s.W, room, s.E.Theme.Light}); as != s.drawnAs {
 		s.drawnAs, s.picture = as, nil
 		if lines := s.was.drawn(s.E, s.W, room, 0); lines != nil {
 			s.picture = append([]string{"", s.E.Theme.Title.Render(" " + s.E.DayText(s.was.day.StartedAt))}, lines...)
