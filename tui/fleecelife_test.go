@@ -85,3 +85,21 @@ func TestBreedOffered(t *testing.T) {
 		t.Errorf("kept %q", b)
 	}
 }
+
+// TestBreedIsEditedInItsMiddle: Right goes on through what is typed, and takes a name at its end alone.
+func TestBreedIsEditedInItsMiddle(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withRecord)
+	p.resize(120, 40)
+	p.press("f", "enter", "e")
+	for range 12 {
+		p.press("enter")
+	}
+	p.types("wensl")
+	p.press("left", "left", "right")
+	p.press("ctrl+s")
+	p.settled()
+	if b := p.ledger.Have[0].Breed; b != "wensl" {
+		t.Errorf("kept %q", b)
+	}
+}

@@ -71,6 +71,7 @@ func (x *Field) store() error {
 // key gives it a key.
 func (x *Field) key(k tea.KeyMsg) {
 	if x.Text {
+		x.in.KeyMap.AcceptSuggestion.SetEnabled(x.in.Position() == len([]rune(x.in.Value()))) // within it Right goes on
 		name := x.in.CurrentSuggestion()
 		if x.in, _ = x.in.Update(k); name != "" && name != x.in.Value() && strings.EqualFold(name, x.in.Value()) {
 			x.in.SetValue(name) // with its capitals
