@@ -34,7 +34,7 @@ func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 	say := "your " + d.Plan.SayAway(s) + map[bool]string{false: " at ", true: " till "}[in] + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(at))
 	switch {
 	case len(first) == 0 && in:
-		return say + ": nothing needs you; next then"
+		return say + ": nothing needs you"
 	case len(first) == 0:
 		return "nothing more before " + say + ": you can go"
 	case in:

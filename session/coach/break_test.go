@@ -117,7 +117,7 @@ func TestABreakIsAnnounced(t *testing.T) {
 	r.Next(0, 0)
 	says("nothing more before your break at 08:30: you can go")
 	r.Tick(10 * time.Minute)
-	says("your break till 09:00: nothing needs you; next then")
+	says("your break till 09:00: nothing needs you")
 	r.Tick(30 * time.Minute)
 	says("")
 }
