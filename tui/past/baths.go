@@ -30,10 +30,16 @@ type curves struct {
 	baths []lookback.Bath
 	// reach is that of the washes, and of the other baths.
 	reach map[bool][2]float64
+	read  bool // one of them at least
 }
 
 func curvesOf(d session.Day, baths []lookback.Bath) curves {
-	c := curves{d, baths, map[bool][2]float64{}}
+	c := curves{day: d, baths: baths, reach: map[bool][2]float64{}}
+	for i := range baths {
+		for _, m := range baths[i].Marks {
+			c.read = c.read || m.Kind == lookback.WasRead
+		}
+	}
 	for _, washes := range []bool{true, false} {
 		lowC, highC := lookback.Reach(baths, washes)
 		c.reach[washes] = [2]float64{lowC, highC}
@@ -171,7 +177,10 @@ func (s *curves) curve(e *base.Env, i, w, h int, letters, legends bool) []string
 	if len(c.Points) == 0 {
 		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", w)
 	}
-	legend := []string{" " + u.TempUnit() + ":", t.Mark(theme.MarkReading) + " reading"}
+	legend := []string{" " + u.TempUnit() + ":"}
+	if s.read {
+		legend = append(legend, t.Mark(theme.MarkReading)+" reading")
+	}
 	if b.Step.HasRelease() {
 		c.ReleaseC = b.Step.ReleaseC
 		legend = append(legend, t.Mark(theme.MarkGone)+" "+u.Temp(c.ReleaseC)+", wax sets")
