@@ -1,6 +1,7 @@
 package coach
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -25,9 +26,9 @@ func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 	for i := range acts {
 		switch a := &acts[i]; {
 		case a.Rank > Coming || a.Rank == Coming && (a.BoilOn || !a.DueAt.Before(by)) || a.Stopped() || a.Behind:
-		case a.Boil:
+		case a.Boil && !slices.Contains(first, "the kettle"):
 			first = append(first, "the kettle")
-		case a.Tub >= 0:
+		case !a.Boil && a.Tub >= 0:
 			first = append(first, d.TubName(a.Tub))
 		}
 	}

@@ -121,3 +121,12 @@ func TestABreakIsAnnounced(t *testing.T) {
 	r.Tick(30 * time.Minute)
 	says("")
 }
+
+// What is left to do before a break is named once, however many boils it takes.
+func TestBeforeABreakTheKettleIsNamedOnce(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs()).Do(session.TakeBreak{InMin: 9, ForMin: 30})
+	act := func(tub int, boil bool) coach.NextAct {
+		return coach.NextAct{Prompt: coach.Prompt{Tub: tub, Rank: coach.Coming, DueAt: r.Now}, Boil: boil}
+	}
+	sessiontest.Same(t, "before it", coach.SayBreak(&r.Day, []coach.NextAct{act(0, true), act(1, true), act(0, false)}, r.Now), "before your break at 08:09: the kettle, North")
+}
