@@ -11,7 +11,7 @@ var spellings = [][2]string{
 	{"measuring jug", "measuring cup"}, {"filled jug", "full cup"}, {"Kettle and jug", "Kettle and cup"}, {"jug", "measuring cup"},
 	{"per cent", "percent"},
 	{"Height above the sea", "Elevation"}, {"height above the sea", "elevation"},
-	{"spin dryer", "washer spin"}, {"mangle", "wringer"}, {"towards", "toward"},
+	{"spin dryer", "spin cycle"}, {"mangle", "wringer"}, {"towards", "toward"},
 	{"a socket of another circuit", "an outlet on another circuit"}, {"on the hob", "on the stove"},
 	{"litre", "liter"}, {"Litre", "Liter"},
 	{"metre", "meter"}, {"Metre", "Meter"},

@@ -3,11 +3,11 @@ package measure
 import "testing"
 
 func TestSpell(t *testing.T) {
-	const said = "Litres in a grey washing-up bowl; Colour, fibre, a mangle, a cubic metre, a draught"
+	const said = "Litres in a grey washing-up bowl; Colour, fibre, a mangle, in the spin dryer, a cubic metre, a draught"
 	if got := Metric.Spell(said); got != said {
 		t.Errorf("metric: %q", got)
 	}
-	if got, want := US.Spell(said), "Liters in a gray dishpan; Color, fiber, a wringer, a cubic meter, a draft"; got != want {
+	if got, want := US.Spell(said), "Liters in a gray dishpan; Color, fiber, a wringer, in the spin cycle, a cubic meter, a draft"; got != want {
 		t.Errorf("US: %q, not %q", got, want)
 	}
 	for _, s := range spellings { // what it makes it leaves alone
