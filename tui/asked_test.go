@@ -7,6 +7,7 @@ import (
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/gear"
 )
 
@@ -89,6 +90,38 @@ func TestAStepsNameAndKindAreHeldTogether(t *testing.T) {
 	}
 	if st.Kind = shed.Wash; pages[0].Leave() != nil {
 		t.Errorf("a wash: %v", pages[0].Leave())
+	}
+}
+
+// The form of any step, the built-in method's or a new one of its kind, takes the figures that it
+// opens with.
+func TestStepFormTakesWhatItOpensWith(t *testing.T) {
+	p := newPerson(t, true)
+	for _, u := range []measure.System{measure.Metric, measure.US} {
+		steps := shed.BuiltInMethod().Steps
+		for _, k := range shed.StepKinds() {
+			steps = append(steps, k.Usual())
+		}
+		for _, st := range steps {
+			st = st.In(u)
+			name := st.Kind.String() + " " + st.Name
+			takesWhatItOpensWith(t, name, form.NewForm(p.app.env, name, gear.StepPages(u, &st), nil))
+		}
+	}
+}
+
+// A presoak of one's own method is changed without a word about how long its fleece waits.
+func TestPresoaksMinutesAreChanged(t *testing.T) {
+	p := newPerson(t, true)
+	p.resize(120, 40)
+	p.press("m", "c", "ctrl+s", "enter", "e", "enter", "enter")
+	p.types("45")
+	p.press("ctrl+s")
+	list := gear.MethodList(p.app.env)
+	was := shed.BuiltInMethod().Steps[0]
+	was.SoakMin = 45
+	if own := list[len(list)-1]; own.Steps[0] != was {
+		t.Errorf("%+v\n%s", own.Steps[0], p.view())
 	}
 }
 

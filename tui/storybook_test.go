@@ -18,6 +18,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/tuitest"
 )
 
@@ -84,6 +85,9 @@ func TestStorybook(t *testing.T) {
 				}
 				checkPicture(t, pictureName(x, sz), got)
 			}
+			if f, ok := a.top().(*form.FormScreen); ok && f.Wrong == nil { // nothing wrong was typed
+				takesWhatItOpensWith(t, x.name, f)
+			}
 		})
 	}
 	if strings.Contains(flag.Lookup("test.run").Value.String(), "/") {
@@ -106,6 +110,19 @@ func TestStorybook(t *testing.T) {
 	for _, f := range drawn {
 		if !files[f.Name()] {
 			t.Errorf("testdata/pictures/%s belongs to no row of the storybook: remove it", f.Name())
+		}
+	}
+}
+
+// takesWhatItOpensWith leaves every field of a form that has a text as it stands: what nobody typed is not refused.
+func takesWhatItOpensWith(t *testing.T, name string, f *form.FormScreen) {
+	t.Helper()
+	for i, p := range f.Pages {
+		for j, x := range p.Fields {
+			f.Page, f.Field = i, j
+			if (p.Hide == nil || !p.Hide()) && x.Value() != "" && !f.Check() {
+				t.Errorf("%s opens with %q as %q, and refuses it: %v", name, x.Value(), x.Label, f.Wrong)
+			}
 		}
 	}
 }

@@ -192,7 +192,7 @@ func (s Step) ValidateIn(u measure.System) error {
 	case !MaxGapC.Contains(s.MaxGapC):
 		return fmt.Errorf("%s: the change from the last bath should be between 0 and %s", s.Name, u.TempDelta(MaxGapC.Max))
 	case s.HangMin != 0 && !HangRange.Contains(s.HangMin):
-		return fmt.Errorf("%s: from its lift to the next bath should be between 3 minutes and 4 hours, usually %s", s.Name, measure.Minutes(s.Kind.Facts().HangMin))
+		return fmt.Errorf("%s: from its lift to the next bath should be between 3 minutes and 4 hours, usually %s", s.Name, measure.Minutes(s.Kind.UsualHangMin()))
 	}
 	return s.checkUnseen()
 }

@@ -1,6 +1,7 @@
 package shed
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -95,6 +96,9 @@ const (
 	hotHangMin  = 10.0
 	coldHangMin = 45.0
 )
+
+// UsualHangMin is how long fleece that comes out of a bath of the kind hangs, where its step has no word of it, min.
+func (k StepKind) UsualHangMin() float64 { return cmp.Or(k.Facts().HangMin, coldHangMin) }
 
 // HangsMin is how long fleece that was lifted from a step hangs until it is in the bath
 // of the next, or spun, min: at the most as it is planned, and before it is called for;

@@ -114,7 +114,7 @@ func stepPages(u measure.System, st *shed.Step) []*form.Page {
 		st.DosePart = 1
 	}
 	if st.HangMin == 0 {
-		st.HangMin = st.Kind.Facts().HangMin
+		st.HangMin = st.Kind.UsualHangMin()
 	}
 	hangs := "hot fleece cools as it hangs, and its wax sets again: an alarm rings at twice this, but no later than 45 min, or than this where it is longer"
 	if st.Kind.Facts().Weighed { // it took no wax, which would set
@@ -166,7 +166,7 @@ func settleStep(st shed.Step) shed.Step {
 	if !st.Kind.IsBath() {
 		return shed.Step{Kind: st.Kind, Name: st.Name, FillPart: 1}
 	}
-	if st.HangMin == st.Kind.Facts().HangMin {
+	if st.HangMin == st.Kind.UsualHangMin() {
 		st.HangMin = 0
 	}
 	if st.DosePart == 1 || !st.Dosed {
