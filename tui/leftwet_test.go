@@ -148,3 +148,24 @@ func TestABatchThatWentOnIsNotRackedToo(t *testing.T) {
 	p.press("r")
 	p.says("A2 was washed on another day")
 }
+
+// TestAlarmsOfADayThatIsOver: those of yesterday are not drawn as today's.
+func TestAlarmsOfADayThatIsOver(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withOpenDay(3, 28))
+	p.press("enter", " ")
+	p.clock.Forward(4 * time.Minute)
+	p.press("enter")
+	p.clock.Forward(9 * time.Minute)
+	p.wait(time.Second)
+	if err := p.app.env.Live.Do(session.EndDay{Anyway: true}, p.app.env.Now); err != nil {
+		t.Fatal(err)
+	}
+	p.wait(time.Second)
+	p.clock.Forward(20 * time.Hour)
+	p.wait(time.Second)
+	p.press("esc", "a")
+	p.resize(100, 40)
+	p.sees("No alarm.")
+	p.seesNot("Today's alarms")
+}
