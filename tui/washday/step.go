@@ -70,7 +70,7 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	}
 	if then, _, err := session.Do(d, all[0].c, s.e.Now); err == nil {
 		if waits := s.afterBreak(&then, tub); waits != "" {
-			a.hint = "it" + waits + ". Press its number; Esc to leave it"
+			a.hint = waits[2:] + ". Press its number; Esc to leave it"
 		}
 	}
 	a.accept = func(_ []string, pick int) error {
@@ -91,7 +91,7 @@ func (s *Screen) afterBreak(d *session.Day, tub int) string {
 	if !waits {
 		return ""
 	}
-	return " waits till " + s.afterYour() + ", " + s.e.ClockText(till) + ": the fleece may lie wet till then"
+	return "; it waits till " + s.afterYour() + ", " + s.e.ClockText(till) + ": the fleece may lie wet till then"
 }
 
 // doneText says what was just written down.

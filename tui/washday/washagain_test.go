@@ -68,7 +68,7 @@ func TestWashAgainBeforeABreak(t *testing.T) {
 		if asked := strings.Contains(h.s.ask.hint, "it waits till after your break, "); asked != says {
 			t.Errorf("a break in %g min: asked %q", inMin, h.s.ask.hint)
 		}
-		if h.press("1"); strings.Contains(h.s.e.Say, " waits till after your break, ") != says || !strings.Contains(h.s.e.Say, "hot wash again") {
+		if h.press("1"); strings.Contains(h.s.e.Say, "; it waits till after your break, ") != says || !strings.Contains(h.s.e.Say, "hot wash again") {
 			t.Errorf("a break in %g min: %q", inMin, h.s.e.Say)
 		}
 	}
