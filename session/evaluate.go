@@ -134,7 +134,8 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 	boils := on && k.IsFor(&t) && now.Before(k.ThroughAt()) // till then there is nothing to do for it
 	if on && k.Tub == tub && !now.Before(k.ThroughAt()) {
 		k, _ = d.KettleDue(now)
-		if _, away := d.Away(now); k.Refills(now) && !away && (d.FindAlarm(KettleNow, tub) >= 0 || !now.Before(d.atWorkTill(now))) { // else they see it when they come from there
+		_, waits := d.FillWaits(tub, now)
+		if _, away := d.Away(now); k.Refills(now) && !away && !waits && (d.FindAlarm(KettleNow, tub) >= 0 || !now.Before(d.atWorkTill(now))) { // else they see it when they come from there
 			out = append(out, KettleNow)
 		}
 	}

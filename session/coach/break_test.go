@@ -130,3 +130,32 @@ func TestBeforeABreakTheKettleIsNamedOnce(t *testing.T) {
 	}
 	sessiontest.Same(t, "before it", coach.SayBreak(&r.Day, []coach.NextAct{act(0, true), act(1, true), act(0, false)}, r.Now), "before your break at 08:09: the kettle, North")
 }
+
+// A kettle that went on for a fill which waits for a break asks for nothing before that is over.
+func TestAKettleForAFillThatWaitsIsLeft(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+		p.Break, p.Batches[0].Presoak = shed.Breaks{{FromMin: 8*60 + 50, ToMin: 9*60 + 50}}, shed.PresoakAsMethod
+	})).Until(0, shed.Soaking).Wait(8).Next(0, 0).Wait(15).Do(session.TellKettle{Tub: 0, Batch: "A1", Sure: true})
+	s, _ := r.Day.NextBreak(r.Now)
+	for told := false; r.Now.Before(s.To); r.Tick(4 * time.Minute) {
+		if r.Now.After(r.Day.Kettle.ReadyBy(r.Now)) && !told {
+			r.Do(session.TellKettle{Tub: 0, Batch: "A1", Sure: true})
+			told = true
+		}
+		if len(r.Day.Alarms) > 0 {
+			t.Fatalf("at %s %v", r.Now.Format("15:04"), sessiontest.StandingAlarms(r.Day))
+		}
+		if p := coach.PromptAt(r.Day, 0, r.Now); !p.After || strings.Contains(p.Title, "boils at") {
+			t.Fatalf("at %s %s", r.Now.Format("15:04"), sessiontest.PromptText(p))
+		}
+		for _, a := range nextOf(t, r) {
+			if a.Boil && a.Rank == coach.Now {
+				t.Fatalf("at %s %s", r.Now.Format("15:04"), sessiontest.PromptText(a.Prompt))
+			}
+		}
+	}
+	i := slices.IndexFunc(nextOf(t, r), func(a coach.NextAct) bool { return a.Boil && a.Rank == coach.Now })
+	if i < 0 {
+		t.Error("behind it no kettle is called")
+	}
+}

@@ -21,8 +21,9 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 	if !d.TellsKettle() || f.Pour.KettleL < session.LeastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
+	_, waits := d.FillWaits(p.Tub, now)
 	switch {
-	case on && k.IsFor(&t):
+	case on && k.IsFor(&t) && !waits:
 		said := sayKettle(d, k, now)
 		if had, pour := kit.KettleText(k.VolumeL), kit.KettleText(f.Pour.KettleL); !k.BoiledAt.IsZero() && pour != had && !k.Stale(now) {
 			said = fmt.Sprintf("the kettle has boiled: pour %s of its %s", pour, had)
@@ -49,7 +50,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 			p.Title = nextBoil(k, kit.KettleText(k.NextL()), now) + ", then fill"
 		}
 		p.Doubt = d.TubName(p.Tub) + "'s kettle has not boiled"
-	case on:
+	case on && !waits:
 		p.Kettle, p.DueAt = KettleFirst, k.ReadyBy(now)
 		if !k.BoiledAt.IsZero() {
 			p.DueAt = now
@@ -59,7 +60,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		}
 	default:
 		p.Kettle, p.DueAt = KettleFirst, now
-		if _, waits := d.FillWaits(p.Tub, now); waits {
+		if waits {
 			p.add(kit.BoilText(f.Pour.KettleL) + " from the kettle then")
 		} else if by := t.WetBy(); !by.IsZero() && !by.After(now) {
 			p.first(Line{Ways: hangsWays(&d, p.Tub, f, now)})

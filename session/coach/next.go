@@ -101,7 +101,9 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 		if p.On { // from the day itself: it may have boiled since
 			if _, boiled := k.StandsMin(now); busy && !boiled {
 				a := boilOn(p, k, d.Plan.Kit.KettleText(k.NextL()), now)
-				if s, _ := d.NextBreak(now); a.Refill && s.Has(now) && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
+				if till, waits := d.FillWaits(k.Tub, now); a.Refill && waits {
+					a.waitTill(till, Line{Text: "not now: it would stand till then"})
+				} else if s, _ := d.NextBreak(now); a.Refill && s.Has(now) && !slices.ContainsFunc(t.Pieces, func(f planner.Piece) bool {
 					return f.Batch == p.Batch && f.Step == p.Step && f.Start.Before(s.To) && slices.Contains(f.Acts, shed.FillTub)
 				}) {
 					a.waitTill(s.To, Line{Text: d.Plan.SayOver(s)})

@@ -31,13 +31,14 @@ func sayWaits(d *session.Day, s shed.Span, steps []shed.Step, now time.Time, inM
 			inMin = liftMin + hands[shed.Lift] + hands[shed.DrainTub] + hands[shed.FillTub] + hands[shed.SinkIn]
 			continue
 		case inMin > toMin || !step.Kind.IsBath() || step.LongestMin > 0 && inMin+step.LongestMin >= toMin:
-		case i > 0:
-			l.Text += ": its " + step.Name + " would have to be lifted at "
 		default:
-			l.Text += ": it would have to be lifted at "
-		}
-		if l.Text != l.Brief {
-			l.Text += d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(now.Add(measure.Lasting(liftMin))))
+			what := "it"
+			if i > 0 {
+				what = "its " + step.Name
+			}
+			if l.Text += ": " + what + " would not be out before it"; liftMin >= fromMin {
+				l.Text = l.Brief + ": " + what + " would have to be lifted at " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(now.Add(measure.Lasting(liftMin))))
+			}
 		}
 		break
 	}
