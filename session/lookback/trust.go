@@ -29,7 +29,7 @@ type Trust struct {
 // fewestReadings is how many readings say something of a forecast; our own choice.
 const fewestReadings = 5
 
-// TrustOf looks at all readings of some days. One at the
+// TrustOf looks at all readings of some days, given in any order. One at the
 // very moment of the filling is what the forecast begins with, and counts for nothing.
 func TrustOf(days []session.Day) []Trust {
 	type tub struct {
@@ -37,6 +37,8 @@ func TrustOf(days []session.Day) []Trust {
 		cover cooling.Cover
 	}
 	at := map[tub]*Trust{}
+	days = slices.Clone(days)
+	sort.Slice(days, func(i, j int) bool { return days[i].StartedAt.Before(days[j].StartedAt) })
 	for _, d := range days {
 		seen := map[tub]bool{}
 		for _, b := range Baths(d) {

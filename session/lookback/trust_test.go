@@ -1,7 +1,9 @@
 package lookback_test
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -11,6 +13,7 @@ import (
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
 )
 
 // Each reading is held against the forecast that stood before it, under the cover that lay
@@ -98,5 +101,19 @@ func TestTooFewInside(t *testing.T) {
 				t.Fatalf("%d of %d: %v, want %v", inside, n, got, want)
 			}
 		}
+	}
+}
+
+// Readings stand in order of time, however the days come.
+func TestTrustIsInOrderOfTime(t *testing.T) {
+	day := func(hour float64, offC float64) session.Day {
+		r := sessiontest.StartAt(t, sessiontest.OneTub(), sessiontest.Dawn.Add(sessiontest.Minutes(60*hour))).Until(0, shed.Soaking).Wait(6)
+		c, _, _ := r.Day.TempNow(0, r.Now)
+		r.Do(session.TakeReading{TempC: c + offC, Sure: true}).Next(0)
+		return finished(r).Day
+	}
+	got := lookback.TrustOf([]session.Day{day(48, -1), day(0, 1), day(24, 0.3)})
+	if len(got) != 1 || !slices.IsSortedFunc(got[0].OffC, func(a, b float64) int { return cmp.Compare(b, a) }) {
+		t.Errorf("%+v", got)
 	}
 }
