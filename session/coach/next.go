@@ -294,7 +294,11 @@ func pourFirst(d *session.Day, acts []NextAct, now time.Time) {
 func (a NextAct) pressed(now time.Time) time.Time {
 	at := a.MustBy
 	if a.Act == shed.SinkIn || a.Boil || a.Pours { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
-		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
+		by := now.Add(sinkSpare)
+		if a.Act == shed.SinkIn { // its bath cools, and hands that hold it put no kettle on
+			by = by.Add(-time.Second)
+		}
+		if at.IsZero() || by.Before(at) {
 			at = by
 		}
 	}
