@@ -74,11 +74,11 @@ func (t TubRun) RepeatedStep() shed.Step {
 	return t.Step()
 }
 
-// CameOut says that a batch is out of its day's water: it is on the rack, or the day is over and its
-// fleece had more than a presoak.
+// CameOut says that a batch is out of its day's water: it is on the rack, or the day is over and it went in.
+// One that was dried after its presoak is raw fleece.
 func (d Day) CameOut(batch string) bool {
 	f := d.Fate[batch]
-	return !f.RackedAt.IsZero() || !d.EndedAt.IsZero() && !f.SunkAt.IsZero() && !f.PresoakedOnly()
+	return !f.RackedAt.IsZero() || !d.EndedAt.IsZero() && !f.SunkAt.IsZero() && (!f.PresoakedOnly() || f.SoakedG == 0)
 }
 
 // LiesWet says that the day is over and left a batch wet.

@@ -93,7 +93,7 @@ func Apply(d Day, r Recorded) Day {
 	case BatchMoved:
 		f := d.Fate[e.Batch]
 		if f.Tray, f.Spots = e.Tray, e.Spots; d.LiesWet(e.Batch) {
-			f.RackedAt, f.Tub = r.At, -1
+			f.RackedAt, f.Soaked, f.Tub = r.At, false, -1
 		}
 		d.setFate(e.Batch, f)
 	case BatchJudged:

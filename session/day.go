@@ -347,8 +347,8 @@ func (d Day) Waiting() []shed.Batch {
 }
 
 // PresoakedOnly says that the batch has been in a presoak and in no bath after it: it is
-// still to wash.
-func (f Fate) PresoakedOnly() bool { return f.Soaked }
+// still to wash, unless it was thrown away.
+func (f Fate) PresoakedOnly() bool { return f.Soaked && f.Out.Found&ThrownAway == 0 }
 
 // InWater says that the batch went in and is not on the rack, nor thrown away: it may be wet still.
 func (f Fate) InWater() bool {

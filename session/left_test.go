@@ -7,6 +7,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -86,5 +87,43 @@ func TestLeftAtTheEnd(t *testing.T) {
 	}
 	if session.LongDry(time.Time{}, at) || session.LongDry(at, at.Add(20*24*time.Hour)) || !session.LongDry(at, at.Add(22*24*time.Hour)) {
 		t.Error("three weeks on the rack are long since dry")
+	}
+}
+
+// TestEveryBatchLeftWetGoesOn: a day that ends at any moment between the first bath and the rack leaves its batch
+// wet: it may be laid on the rack or thrown away. One that was dried after its presoak is raw fleece.
+func TestEveryBatchLeftWetGoesOn(t *testing.T) {
+	p := sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick })
+	r := sessiontest.Start(t, p).Until(0, shed.Soaking)
+	stood := map[string]bool{}
+	for n := 0; r.Day.Fate["A1"].RackedAt.IsZero(); n++ {
+		if n > 60 {
+			t.Fatal("it never came on the rack")
+		}
+		ended := sessiontest.Run{T: t, Day: r.Day, Now: r.Now}
+		if (&ended).Do(session.EndDay{Anyway: true}); !ended.Day.LiesWet("A1") || ended.Day.StoodAt("A1") == "" {
+			t.Fatalf("%s: wet %v, at %q", r.Day.Tubs[0].Phase, ended.Day.LiesWet("A1"), ended.Day.StoodAt("A1"))
+		}
+		stood[r.Day.Tubs[0].Phase.String()+" "+r.Day.Tubs[0].Step().Name] = true
+		racked, gone := ended, ended
+		(&racked).Do(session.MoveOnRack{Batch: "A1"})
+		(&gone).Do(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.ThrownAway}})
+		for _, x := range []struct {
+			d    session.Day
+			want ledger.State
+		}{{racked.Day, ledger.Drying}, {gone.Day, ledger.Gone}} {
+			if got := ledger.RowOf(x.d, "A1").State(); got != x.want || x.d.LiesWet("A1") || len(x.d.Washed()) != 1 {
+				t.Errorf("%s: %v, not %v, washed %v", r.Day.Tubs[0].Phase, got, x.want, x.d.Washed())
+			}
+		}
+		r.Next(0)
+	}
+	if len(stood) < 8 {
+		t.Errorf("ended at %v alone", stood)
+	}
+	dried := sessiontest.Start(t, p).Until(0, shed.Soaking).Until(0, shed.ToSink)
+	dried.Do(session.WeighSoaked{Batch: "A1", MassG: p.Batches[0].RawG * 0.9, Scale: sessiontest.KitchenScale, Sure: true}, session.EndDay{Anyway: true})
+	if dried.Day.CameOut("A1") {
+		t.Error("it was dried, and lies wet")
 	}
 }

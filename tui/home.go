@@ -348,7 +348,11 @@ func (s *homeScreen) greeting(room int) []string {
 		now = draw.Told(t.Warn, "A wash day is still open: go on with it, or close it.", s.W)
 	case s.wetDay() != nil:
 		l := s.wetDay()
-		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. u reopens it. To rack it, wash it on another day or throw it away: f, its fleece, h.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LeftWet())), s.W)
+		reopens := ""
+		if l.Day.UndoesEnd() {
+			reopens = "u reopens it. "
+		}
+		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. %sTo rack it, wash it on another day or throw it away: f, its fleece, h.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LeftWet()), reopens), s.W)
 	case s.known:
 		now = draw.Told(t.Text, "No day is running. A wash day starts with a plan.", s.W)
 	}

@@ -32,8 +32,8 @@ func withLeftWet(p *person, d *base.Deps) {
 	p.clock.At = x.Now.Add(96 * time.Hour) // too late to reopen it
 }
 
-// booked is a fleece as the record has it.
-func (p *person) booked(fleece string) ledger.Entry {
+// booked is the fleece of that third day as the record has it.
+func (p *person) booked() ledger.Entry {
 	p.t.Helper()
 	p.settled()
 	days, err := p.journal.Days(0)
@@ -41,11 +41,11 @@ func (p *person) booked(fleece string) ledger.Entry {
 		p.t.Fatal(err)
 	}
 	for _, x := range ledger.Book(p.ledger.Have, days) {
-		if x.Fleece.ID == fleece {
+		if x.Fleece.ID == "f2" {
 			return x
 		}
 	}
-	p.t.Fatalf("no fleece %s", fleece)
+	p.t.Fatal("no fleece f2")
 	return ledger.Entry{}
 }
 
@@ -54,10 +54,10 @@ func (p *person) booked(fleece string) ledger.Entry {
 func TestBatchesLeftWetGoOn(t *testing.T) {
 	p := newPerson(t, true, withLeftWet)
 	p.resize(100, 40)
-	before := p.booked("f2")
+	before := p.booked()
 	state := func(batch string, want ledger.State) {
 		t.Helper()
-		x := p.booked("f2")
+		x := p.booked()
 		for _, b := range x.Batches {
 			if b.Day == 3 && b.ID == batch && b.State() != want {
 				t.Errorf("%s is %v, not %v", batch, b.State(), want)
@@ -111,7 +111,7 @@ func TestBatchesLeftWetGoOn(t *testing.T) {
 	if len(p.app.env.Live.Day.Baths) == 0 && run[0].Bath.Step.Name != "first rinse" {
 		t.Errorf("it went on with %+v", run)
 	}
-	x := p.booked("f2")
+	x := p.booked()
 	for _, b := range x.Batches {
 		if b.Day == 3 && b.ID == "A2" && !b.Before {
 			t.Errorf("A2 counts in both days")
@@ -134,7 +134,7 @@ func TestABatchThatWentOnIsNotRackedToo(t *testing.T) {
 	p.says("A2 is in the plan of the next day")
 	p.press("esc", "esc", "esc", "p", "s")
 	p.settled()
-	for n := 0; p.booked("f2").Batches[0].State() == ledger.Unwashed && n < 60; n++ {
+	for n := 0; p.booked().Batches[0].State() == ledger.Unwashed && n < 60; n++ {
 		p.press("enter")
 		p.wait(time.Minute)
 	}
@@ -168,4 +168,56 @@ func TestAlarmsOfADayThatIsOver(t *testing.T) {
 	p.resize(100, 40)
 	p.sees("No alarm.")
 	p.seesNot("Today's alarms")
+}
+
+// TestBatchPresoakedOnlyGoesOn: what a day that ended early left in its presoak, or lifted from it, is found from
+// home as home says, and there laid on the rack, washed or thrown away. Home offers no reopening where a weight
+// was entered since.
+func TestBatchPresoakedOnlyGoesOn(t *testing.T) {
+	p := newPerson(t, true, func(p *person, d *base.Deps) {
+		withRecord(p, d)
+		first, _ := p.journal.Day(1)
+		plan := first.Plan
+		plan.Batches = nil
+		for i := range 4 {
+			b := shed.Batch{FleeceID: "f2", RawG: 100, Presoak: shed.PresoakQuick}
+			if i == 0 {
+				b.Presoak = shed.PresoakNone
+			}
+			plan.Batches = append(plan.Batches, b)
+		}
+		x := sessiontest.StartAt(p.t, plan, p.clock.At)
+		for x.Day.Fate["A1"].RackedAt.IsZero() {
+			x.Next(0)
+		}
+		for _, tub := range []int{0, 1, 2} {
+			x.Until(tub, shed.Soaking)
+		}
+		x.Until(2, shed.Draining).Do(session.EndDay{Anyway: true})
+		x.Keep(p.journal)
+		p.clock.At = x.Now.Add(time.Hour)
+	})
+	p.resize(100, 40)
+	p.says("u reopens it. To rack it")
+	rawG := p.booked().LeftG
+	p.press("f", "enter")
+	p.sees("left wet", "A2, A3 and A4 of")
+	p.press("h")
+	p.sees("left wet at the presoak", "left wet at the hot wash", "A2: r lays it on the rack")
+	p.press("home", "down", "r", "enter")
+	p.says("A2 lies on")
+	p.press("down", "z")
+	p.sees("thrown away")
+	if got := p.booked().LeftG; got != rawG-200 {
+		t.Errorf("%v g left, before %v", got, rawG)
+	}
+	p.press("down", "w")
+	p.says("A4 is in the plan of the next day, to be washed")
+	b := p.app.env.Planned.Plan.Batches
+	if len(b) != 1 || !b[0].Raw() || b[0].Washed != 0 || b[0].RawG != 100 || b[0].Presoak != shed.PresoakNone {
+		t.Errorf("planned %+v", b)
+	}
+	p.press("esc", "esc", "esc")
+	p.says("with fleece in")
+	p.seesNot("u reopens it")
 }

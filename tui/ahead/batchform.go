@@ -290,8 +290,12 @@ func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
 func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, batch string) tea.Cmd {
 	b, _ := d.Batch(batch)
 	f := d.FleeceOf(batch)
-	b.Washed, b.Card = max(1, d.Washes(b), b.Card.Washes), shed.Card{}
-	b.Again, b.Presoak = shed.Earlier{Day: day, Batch: batch}, shed.PresoakNone
+	how := "washed"
+	if !d.Fate[batch].PresoakedOnly() { // else its fleece has it again
+		how = "washed again"
+		b.Washed, b.Again = max(1, d.Washes(b), b.Card.Washes), shed.Earlier{Day: day, Batch: batch}
+	}
+	b.Card, b.Presoak = shed.Card{}, shed.PresoakNone
 	if b.Form == shed.FormUnsaid {
 		b.Form = shed.Loose
 	}
@@ -314,17 +318,17 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 			if running {
 				err := e.Live.Do(session.AddBatch{Fleece: f, Batch: b}, e.Now)
 				if err == nil {
-					e.Tell("%s is washed again today, as %s", batch, e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID)
+					e.Tell("%s is %s today, as %s", batch, how, e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID)
 				}
 				return err
 			}
 			err := NewPlan(e).(*PlanScreen).take(f, []shed.Batch{b})
 			if err == nil {
-				e.Tell("%s is in the plan of the next day, to be washed again", batch)
+				e.Tell("%s is in the plan of the next day, to be %s", batch, how)
 			}
 			return err
 		}
-		if d.LiesWet(batch) {
+		if d.LiesWet(batch) && !b.Raw() {
 			return askStep(e, d.StoodAt(batch), batch, f, &b.FromStep, take)
 		}
 		if err := take(); err != nil {

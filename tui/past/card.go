@@ -132,16 +132,20 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 // cameOut is the batch to ask first how it came out: the newest that was left wet, else that is on the rack,
 // else in a bag. Of one in its tub there is nothing to ask yet.
 func (s *cardScreen) cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
-	running := s.E.Live.Day.Running()
-	for _, state := range []ledger.State{ledger.InWater, ledger.Drying, ledger.Bagged, ledger.Gone} {
-		i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool {
-			return b.State() == state && !b.Before && !(running && state == ledger.InWater && b.Day == s.E.Live.ID)
-		})
-		if i >= 0 {
-			return x.Batches[i], true
-		}
+	i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return s.leftWet(x, b) })
+	for state := ledger.Drying; i < 0 && state <= ledger.Gone; state++ {
+		i = slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() == state && !b.Before })
 	}
-	return b, false
+	if i < 0 {
+		return b, false
+	}
+	return x.Batches[i], true
+}
+
+// leftWet says that a batch was left wet; one that was only presoaked is that till its fleece is washed on.
+func (s *cardScreen) leftWet(x *ledger.Entry, b ledger.BookedBatch) bool {
+	soaked := b.State() == ledger.Presoaked && b.SoakedG == 0 && b.Day == x.Batches[0].Day
+	return (soaked || b.State() == ledger.InWater) && !b.Before && (b.Day != s.E.Live.ID || !s.E.Live.Day.Running())
 }
 
 // along takes along what there is of the fleece.
@@ -252,10 +256,10 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		batches += fmt.Sprintf(", %d not weighed", n)
 	}
 	row("batches", batches)
-	if first, ok := s.cameOut(x); ok && first.State() == ledger.InWater {
+	if first, ok := s.cameOut(x); ok && s.leftWet(x, first) {
 		var wet []string
 		for _, b := range x.Batches {
-			if b.Day == first.Day && b.State() == ledger.InWater && !b.Before {
+			if b.Day == first.Day && s.leftWet(x, b) {
 				wet = append(wet, b.ID)
 			}
 		}
