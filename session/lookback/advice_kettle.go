@@ -26,8 +26,10 @@ func (l *looked) kettleWaits() (out []kettleWait) {
 				_, left = split(left, other.At)
 			}
 		}
-		for _, at := range w.waits[i].away {
-			_, left = split(left, at)
+		for _, off := range [][]Stretch{w.waits[i].away, w.putOff[f.Tub]} {
+			for _, at := range off {
+				_, left = split(left, at)
+			}
 		}
 		for _, at := range own {
 			boiling, _ := split(left, at)

@@ -53,6 +53,7 @@ type walk struct {
 	tank   map[int]Stretch   // when the bath that the tub waits for had to wait for hot water
 	waits  map[int]waitsFor  // what deeds waited for besides hands, by their index
 	held   map[int][]Stretch // when tubs were on hold
+	putOff map[int][]Stretch // when the washes of tubs were put behind a break
 	added  map[string]time.Time
 }
 
@@ -83,7 +84,7 @@ type Boil struct {
 }
 
 func walked(d session.Day) *walk {
-	w := &walk{cool: map[int][]Stretch{}, tank: map[int]Stretch{}, waits: map[int]waitsFor{}, held: map[int][]Stretch{}, added: map[string]time.Time{}}
+	w := &walk{cool: map[int][]Stretch{}, tank: map[int]Stretch{}, waits: map[int]waitsFor{}, held: map[int][]Stretch{}, putOff: map[int][]Stretch{}, added: map[string]time.Time{}}
 	var day session.Day
 	for i, r := range d.Told() {
 		before := day
@@ -96,6 +97,7 @@ func walked(d session.Day) *walk {
 		if e, ok := r.Event.(session.BatchAdded); ok {
 			w.added[e.Batch.ID] = r.At
 		}
+		w.puttingOff(&before, r.At)
 		w.boil(before, day)
 		if before.Kettle != day.Kettle {
 			w.wantTank(day, r.At)
@@ -127,6 +129,7 @@ func walked(d session.Day) *walk {
 	}
 	w.cut()
 	end := cmp.Or(d.EndedAt, d.LastAt)
+	w.puttingOff(&day, end)
 	for tub, t := range day.Tubs {
 		f := Deed{Act: t.Phase.Act(), Tub: tub, Batch: t.Batch, Step: t.At, Ready: t.PhaseAt, At: Stretch{end, end}}
 		if t.Phase == shed.Soaking {
@@ -203,6 +206,19 @@ func (w *walk) wantTank(d session.Day, at time.Time) {
 		}
 		if open && (!ok || measure.Finite(idle.WaitMin)) {
 			cool[len(cool)-1].To = at
+		}
+	}
+}
+
+// puttingOff notes when a day, as it stood till a moment, put washes behind a break.
+func (w *walk) puttingOff(d *session.Day, to time.Time) {
+	for tub := range d.Tubs {
+		for at := d.LastAt; at.Before(to) && d.Tubs[tub].Phase == shed.ToFill; {
+			next := sooner(to, at.Add(time.Minute))
+			if _, waits := d.FillWaits(tub, at); waits {
+				w.putOff[tub] = append(w.putOff[tub], Stretch{at, next})
+			}
+			at = next
 		}
 	}
 }

@@ -50,6 +50,7 @@ type Finding struct {
 	AloneMin      float64       // of Hung too
 	Rang          session.Alarm // likewise
 	HotterC       float64
+	PutOffMin     float64 // of Hung: so much of it its wash waited for a break
 	WashedAgain   bool
 
 	Out   session.Outcome     // of CameOut and Below: how the batch came out
@@ -161,7 +162,16 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	_, longest := last.Step.HangsMin(x.Step)
 	if longest > 0 && hung >= longest {
 		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung}
-		f.Rang, f.AloneMin = alone(d, rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt)
+		var off []Stretch
+		if _, ok := d.NextBreak(last.LiftedAt); ok && x.Step.HasRelease() {
+			off, _ = split(walked(d).putOff[x.Tub], Stretch{last.LiftedAt, x.SunkAt})
+		}
+		for _, s := range off {
+			f.PutOffMin += s.Min()
+		}
+		if hung-f.PutOffMin >= longest {
+			f.Rang, f.AloneMin = alone(d, rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt, off...)
+		}
 		return append(out, f)
 	}
 	fromC, toC := or(last.LiftReadC, last.LiftForecastC), or(x.SinkReadC, x.SinkForecastC)
@@ -250,17 +260,20 @@ func rang(d session.Day, batch string, from, to time.Time, kinds ...session.Alar
 }
 
 // alone is for how long after an alarm nobody came, min: the longest time till a deed at its tub
-// without one anywhere, a break of theirs not counted. 0 for a moment, or where they were at work
+// without one anywhere, a break of theirs not counted, nor what the screen put off. 0 for a moment, or where they were at work
 // elsewhere.
-func alone(d session.Day, a session.Alarm, end time.Time) (session.Alarm, float64) {
+func alone(d session.Day, a session.Alarm, end time.Time, off ...Stretch) (session.Alarm, float64) {
 	if a.RaisedAt.IsZero() {
 		return a, 0
 	}
 	from, longest, least := a.RaisedAt, 0.0, nobodyCame
 	till := func(at time.Time) {
-		min := measure.MinutesBetween(from, at)
-		for _, s := range away(d, from, at) {
-			min -= s.Min()
+		min, left := 0.0, []Stretch{{from, at}}
+		for _, s := range append(away(d, from, at), off...) {
+			_, left = split(left, s)
+		}
+		for _, s := range left {
+			min += s.Min()
 		}
 		longest, from = max(longest, min), at
 	}

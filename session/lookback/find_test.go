@@ -409,3 +409,39 @@ func TestNobodyCameIsSaidOfNobody(t *testing.T) {
 		}
 	}
 }
+
+// A presoak is lifted at 08:08, a wash at 08:20: the next wash waits till behind a break, as the screen says. Who had
+// been told so did not come late, but for the minutes before that and behind it.
+func TestNobodyCameWhereTheFillWaitedForABreak(t *testing.T) {
+	for _, c := range []struct {
+		again            bool
+		fromMin, fillMin int // from then on the break, till 09:50; when it is filled
+		wait, hung       string
+	}{
+		{false, 8*60 + 40, 125, "08:08 to 10:02 North to be filled: it waited for your break for 1 h 42 min of it", ""},
+		{true, 8*60 + 41, 112, "08:20 to 09:49 North to be filled: it waited for your break", "hung 1 h 32 min between the hot wash and the same again: the wash waited for your break for 1 h 30 min of it.\n"},
+		{true, 8*60 + 41, 150, "08:20 to 10:27 North to be filled: it waited for your break for 1 h 30 min of it", "the wash waited for your break for 1 h 30 min of it. The alarm rang at 09:50 but nobody came for 40 min."},
+		{true, 9*60 + 20, 112, "08:20 to 09:49 North to be filled: it waited for your break for 1 h of it", "the wash waited for your break for 1 h 1 min of it. The alarm rang at 08:40 but nobody came for 11 min."},
+	} {
+		r := sessiontest.Start(t, sessiontest.OneTub(tapDoes, func(p *shed.Plan) {
+			p.Break = shed.Breaks{{FromMin: c.fromMin, ToMin: 9*60 + 50}}
+			if p.Batches[0].Presoak = shed.PresoakAsMethod; c.again {
+				p.Batches[0].Presoak = shed.PresoakNone
+			}
+		})).Until(0, shed.Soaking)
+		if c.again {
+			r.Wait(20).Next(0, 0).Do(session.RepeatStep{Wash: true})
+		} else {
+			r.Wait(8).Next(0, 0)
+		}
+		for r.Now.Before(sessiontest.Dawn.Add(measure.Lasting(float64(c.fillMin)))) {
+			r.Wait(1)
+		}
+		r.Until(0, shed.ToSink)
+		sessiontest.Same(t, "waits", waits(r.Day, lookback.TimingsOf(r.Day)), []string{c.wait})
+		told := strings.Join(said(r.Until(0, shed.Soaking), measure.Metric), "\n")
+		if !strings.Contains(told, c.hung) || strings.Contains(told, "hung") != (c.hung != "") {
+			t.Errorf("again %t, a break from %d: %s", c.again, c.fromMin, told)
+		}
+	}
+}

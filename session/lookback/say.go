@@ -35,7 +35,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 // alike says that two findings are told in one sentence: the same fault of the same step
 // at two batches, for which the same is to be done.
 func (f Finding) alike(g Finding) bool {
-	return f.Kind == g.Kind && (f.Kind != BegunCool || f.Min > 0 == (g.Min > 0)) && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
+	return f.Kind == g.Kind && f.PutOffMin > 0 == (g.PutOffMin > 0) && (f.Kind != BegunCool || f.Min > 0 == (g.Min > 0)) && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
 }
 
 // fewBatches are named, of more there is their number.
@@ -97,13 +97,23 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		if x.Step.Name == f.Before.Step.Name {
 			to = "the same again"
 		}
-		text := fmt.Sprintf("%s hung %s%s between the %s and %s: out of the water fleece cools, and wax sets.", batches(found), upTo, mins(most), f.Before.Step.Name, to)
+		text := fmt.Sprintf("%s hung %s%s between the %s and %s: ", batches(found), upTo, mins(most), f.Before.Step.Name, to)
+		if waits := mins(f.PutOffMin); f.PutOffMin == 0 {
+			text += "out of the water fleece cools, and wax sets."
+		} else if text += "the wash waited for your break"; len(found) > 1 || waits == mins(f.Min) {
+			text += "."
+		} else {
+			text += " for " + waits + " of it."
+		}
 		if i := slices.IndexFunc(found, func(g Finding) bool { return g.AloneMin > 0 }); i >= 0 {
 			whose, g := "The", found[i]
 			if len(found) > 1 {
 				whose = g.Bath.Batch + "'s"
 			}
 			return text + fmt.Sprintf(" %s alarm rang at %s but nobody came for %s.", whose, clock(g.Rang.RaisedAt), mins(g.AloneMin))
+		}
+		if f.PutOffMin > 0 {
+			return text
 		}
 		if x.StepIndex <= f.Before.StepIndex { // nobody knew of it at the lift
 			return text + " Next time get its water as soon as you find it waxy."
@@ -268,6 +278,8 @@ func (w Wait) What(d session.Day) string {
 		return to + ": on hold" + part
 	case ForBreak:
 		return to + ": you had a break" + part
+	case PutOff:
+		return to + ": it waited for your break" + part
 	case ForQuiet:
 		return to + ": quiet hours" + part
 	}

@@ -25,6 +25,7 @@ const (
 	OnHold                 // set aside by the person
 	ForBreak               // the person, who had a break
 	ForQuiet               // the person, in the quiet hours
+	PutOff                 // a wash, for a break before or in which nobody was called to fill it
 )
 
 // Wait is the whole time in which a deed could have been done, and was not. Of ForTub it is the
@@ -67,6 +68,9 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 		}
 		for _, at := range w.held[f.Tub] {
 			take(at, OnHold, -1)
+		}
+		for _, at := range w.putOff[f.Tub] {
+			take(at, PutOff, -1)
 		}
 		for _, at := range w.waits[i].kettle {
 			take(at, ForKettle, -1)
