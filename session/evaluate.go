@@ -148,7 +148,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		}
 	case shed.Idle, shed.ToFill, shed.Draining, shed.ToSpin, shed.ToRack:
 	}
-	if by := t.WetBy(); !by.IsZero() && !now.Before(by) && !boils && !d.wetWaits(tub, now) && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
+	if by := d.WetBy(tub, now); !by.IsZero() && !now.Before(by) && !boils && !d.wetWaits(tub, now) && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
 		out = append(out, WetWaiting)
 	}
 	return out
@@ -282,6 +282,18 @@ func (d Day) FillWaits(tub int, now time.Time) (till time.Time, waits bool) {
 	inMin := fillsMin + max(0, measure.MinutesBetween(now, d.boiledFor(tub, now)))
 	rinsedMin := inMin + step.SoakMin + hands[shed.Lift] + hands[shed.DrainTub] + fillsMin
 	return s.To, inMin > fromMin || rinsedMin > fromMin && inMin+step.LongestMin < measure.MinutesBetween(now, s.To)
+}
+
+// WetBy is that of the tub; once it is past for fleece that was to wait for a break, the end of that.
+func (d *Day) WetBy(tub int, now time.Time) time.Time {
+	by := d.Tubs[tub].WetBy()
+	if by.IsZero() || now.Before(by) {
+		return by
+	}
+	if till, waits := d.FillWaits(tub, by); waits {
+		return till
+	}
+	return by
 }
 
 // wetWaits says that fleece which hangs waits for a break, or till one is over.

@@ -80,6 +80,9 @@ func TestWashedAgainBeforeABreakWaits(t *testing.T) {
 		if r.Wait(2); len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.WetWaiting {
 			t.Errorf("planned %t: behind it %v", planned, sessiontest.StandingAlarms(r.Day))
 		}
+		if p := coach.PromptAt(r.Day, 0, r.Now); p.Count.Of != coach.SinceWet || !p.Count.At.Equal(s.To) {
+			t.Errorf("planned %t: behind it late since %s, its break was over at %s", planned, p.Count.At.Format("15:04"), s.To.Format("15:04"))
+		}
 	}
 }
 

@@ -55,7 +55,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 	if till, waits := d.FillWaits(tub, now); waits && !p.Stopped() {
 		s, _ := d.NextBreak(now)
 		p.waitTill(till, sayWaits(&d, s, t.Steps[t.At:], now, max(0, measure.MinutesBetween(now, p.DueAt))))
-	} else if by := t.WetBy(); !by.IsZero() {
+	} else if by := d.WetBy(tub, now); !by.IsZero() {
 		p.limit(by, HangsWet)
 		if !now.Before(by) {
 			p.Count = Count{SinceWet, by}

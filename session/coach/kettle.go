@@ -62,7 +62,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		p.Kettle, p.DueAt = KettleFirst, now
 		if waits {
 			p.add(kit.BoilText(f.Pour.KettleL) + " from the kettle then")
-		} else if by := t.WetBy(); !by.IsZero() && !by.After(now) {
+		} else if by := d.WetBy(p.Tub, now); !by.IsZero() && !by.After(now) {
 			p.first(Line{Ways: hangsWays(&d, p.Tub, f, now)})
 		} else if due, listed := d.BoilDue(p.Tub, t.Batch, t.At, now); due || !listed {
 			p.add(sayBoil(kit, f))
