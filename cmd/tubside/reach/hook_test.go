@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -52,6 +53,8 @@ func (h *Hook) idle() bool {
 
 func write(t *testing.T, path, body string, mode os.FileMode) string {
 	t.Helper()
+	syscall.ForkLock.RLock() // a program that is started now would hold the file open, and it could not run
+	defer syscall.ForkLock.RUnlock()
 	if err := os.WriteFile(path, []byte("#!/bin/sh\n"+body+"\n"), mode); err != nil {
 		t.Fatal(err)
 	}

@@ -375,6 +375,8 @@ func nextPlayers(t *testing.T, paplay string) (file string, env []string) {
 
 func script(t *testing.T, dir, name, body string) {
 	t.Helper()
+	syscall.ForkLock.RLock() // a program that is started now would hold the file open, and it could not run
+	defer syscall.ForkLock.RUnlock()
 	if err := os.WriteFile(filepath.Join(dir, name), []byte("#!/bin/sh\n"+body+"\n"), 0o755); err != nil {
 		t.Fatal(err)
 	}
