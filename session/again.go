@@ -81,6 +81,16 @@ func (d Day) CameOut(batch string) bool {
 	return !f.RackedAt.IsZero() || !d.EndedAt.IsZero() && !f.SunkAt.IsZero() && (!f.PresoakedOnly() || f.SoakedG == 0)
 }
 
+// LyingWet are the batches that a day which is over left wet, in the plan's order.
+func (d Day) LyingWet() (batches []string) {
+	for _, b := range d.Plan.Batches {
+		if d.LiesWet(b.ID) {
+			batches = append(batches, b.ID)
+		}
+	}
+	return batches
+}
+
 // LiesWet says that the day is over and left a batch wet.
 func (d Day) LiesWet(batch string) bool { return d.CameOut(batch) && d.Fate[batch].InWater() }
 

@@ -352,7 +352,7 @@ func (s *homeScreen) greeting(room int) []string {
 		if l.Day.UndoesEnd() {
 			reopens = "u reopens it. "
 		}
-		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago with fleece in %s. %sTo rack it, wash it on another day or throw it away: f, its fleece, h.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LeftWet()), reopens), s.W)
+		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago and left %s wet. %sTo rack it, wash it on another day or throw it away: f, Enter on its fleece, h.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LyingWet()), reopens), s.W)
 	case s.known:
 		now = draw.Told(t.Text, "No day is running. A wash day starts with a plan.", s.W)
 	}

@@ -218,6 +218,6 @@ func TestBatchPresoakedOnlyGoesOn(t *testing.T) {
 		t.Errorf("planned %+v", b)
 	}
 	p.press("esc", "esc", "esc")
-	p.says("with fleece in")
+	p.says("and left")
 	p.seesNot("u reopens it")
 }

@@ -47,7 +47,7 @@ func TestEndTakenBackFromHome(t *testing.T) {
 	p := endedWet(t)
 	p.press("esc")
 	p.wait(3 * time.Minute)
-	p.says("The day ended 3 minutes ago with fleece in North, South and Tray. u reopens it.")
+	p.says("The day ended 3 minutes ago and left A1, A2 and A3 wet. u reopens it.")
 	p.press("u")
 	p.says("Reopen the day that ended 3 minutes ago?")
 	p.wait(time.Second)
@@ -68,7 +68,7 @@ func TestEndTakenBackAfterAStart(t *testing.T) {
 		p.journal, d.Journal = first.journal, first.journal
 		p.clock.At = first.clock.At.Add(2 * time.Hour)
 	})
-	p.sees("with fleece in North")
+	p.sees("left A1")
 	p.press("u")
 	p.wait(time.Second)
 	p.press("u")
@@ -98,7 +98,7 @@ func TestWhatWasEnteredSinceTheEndStays(t *testing.T) {
 		p.journal, d.Journal = first.journal, first.journal
 		p.clock.At = first.clock.At.Add(2 * time.Hour)
 	})
-	p.sees("with fleece in North")
+	p.sees("left A1")
 	for _, text := range []string{"smells of wax", "and of sheep"} {
 		day, err := p.journal.Day(1)
 		if err != nil {
