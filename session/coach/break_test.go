@@ -162,20 +162,3 @@ func TestAKettleForAFillThatWaitsIsLeft(t *testing.T) {
 		t.Error("behind it no kettle is called")
 	}
 }
-
-// Fleece in hand goes into its bath before the next kettle goes on, though other fleece hangs wet for that.
-func TestFleeceInHandBeforeTheKettle(t *testing.T) {
-	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
-		for i := range p.Batches {
-			p.Batches[i].Presoak = shed.PresoakNone
-		}
-	})).Until(2, shed.Soaking).Wait(18).Next(2, 2).Do(session.RepeatStep{Tub: 2, Wash: true}).Wait(3).Until(0, shed.ToSink)
-	acts := nextOf(t, r)
-	boil := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Boil && a.Rank == coach.Now && a.Limit == coach.HangsWet })
-	if boil < 0 {
-		t.Fatalf("no kettle is called for fleece that hangs: %s", r.Now)
-	}
-	if acts[0].Act != shed.SinkIn {
-		t.Errorf("first %q", acts[0].Title)
-	}
-}

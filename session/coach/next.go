@@ -294,11 +294,7 @@ func pourFirst(d *session.Day, acts []NextAct, now time.Time) {
 func (a NextAct) pressed(now time.Time) time.Time {
 	at := a.MustBy
 	if a.Act == shed.SinkIn || a.Boil || a.Pours { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
-		by := now.Add(sinkSpare)
-		if a.Act == shed.SinkIn { // its bath cools, and hands that hold it put no kettle on
-			by = by.Add(-time.Second)
-		}
-		if at.IsZero() || by.Before(at) {
+		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
 			at = by
 		}
 	}
