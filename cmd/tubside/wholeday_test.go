@@ -25,6 +25,9 @@ func (w *window) worksUntil(text string, within time.Duration) {
 	w.worksTill(text, within, func(s string) bool { return strings.Contains(s, text) })
 }
 
+// readsFor: who is asked reads the question before they press again; sooner is a press that bounced.
+const readsFor = 800 * time.Millisecond
+
 func (w *window) worksTill(what string, within time.Duration, come func(string) bool) {
 	w.t.Helper()
 	for deadline := time.Now().Add(within); time.Now().Before(deadline); {
@@ -44,6 +47,9 @@ func (w *window) worksTill(what string, within time.Duration, come func(string) 
 		case !wait && strings.Contains(s, " ALARM ") && strings.Contains(s, "KETTLE"): // it is heard; meanwhile the list leads
 			w.press(" ")
 		case !wait:
+			if strings.Contains(s, "Enter again") {
+				time.Sleep(readsFor)
+			}
 			w.press("enter")
 		}
 		time.Sleep(120 * time.Millisecond) // seven seconds of the day
