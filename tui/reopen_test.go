@@ -47,7 +47,7 @@ func TestEndTakenBackFromHome(t *testing.T) {
 	p := endedWet(t)
 	p.press("esc")
 	p.wait(3 * time.Minute)
-	p.says("The day ended 3 minutes ago and left A1, A2 and A3 wet. u reopens it.")
+	p.says("The day ended 3 minutes ago and left A1, A2 and B1 wet. u reopens it.")
 	p.press("u")
 	p.says("Reopen the day that ended 3 minutes ago?")
 	p.wait(time.Second)
