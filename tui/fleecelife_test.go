@@ -68,41 +68,25 @@ func TestBagEmpty(t *testing.T) {
 	p.says("A1 is not bagged yet: weigh it dry first")
 }
 
-// TestBreedOffered: what is typed of a breed shows a common name that begins so, Right takes it, and any other
-// name stays as it was typed.
+// TestBreedOffered: what is typed of a breed shows a common name that begins so, Right takes it at the end of
+// what is typed and goes on through it before, and any other name stays as it was typed.
 func TestBreedOffered(t *testing.T) {
 	t.Parallel()
-	p := newPerson(t, true, withRecord)
-	p.resize(120, 40)
-	p.press("f", "enter", "e")
-	for range 12 {
-		p.press("enter")
-	}
-	p.types("wensl")
-	p.sees("wensleydale")
-	p.press("right")
-	p.sees("Breed")
-	p.press("ctrl+s")
-	p.settled()
-	if b := p.ledger.Have[0].Breed; b != "Wensleydale" {
-		t.Errorf("kept %q", b)
-	}
-}
-
-// TestBreedIsEditedInItsMiddle: Right goes on through what is typed, and takes a name at its end alone.
-func TestBreedIsEditedInItsMiddle(t *testing.T) {
-	t.Parallel()
-	p := newPerson(t, true, withRecord)
-	p.resize(120, 40)
-	p.press("f", "enter", "e")
-	for range 12 {
-		p.press("enter")
-	}
-	p.types("wensl")
-	p.press("left", "left", "right")
-	p.press("ctrl+s")
-	p.settled()
-	if b := p.ledger.Have[0].Breed; b != "wensl" {
-		t.Errorf("kept %q", b)
+	for want, keys := range map[string][]string{"Wensleydale": {"right"}, "wensl": {"left", "left", "right"}} {
+		p := newPerson(t, true, withRecord)
+		p.resize(120, 40)
+		p.press("f", "enter", "e")
+		for range 12 {
+			p.press("enter")
+		}
+		p.types("wensl")
+		p.sees("wensleydale")
+		p.press(keys...)
+		p.sees("Breed")
+		p.press("ctrl+s")
+		p.settled()
+		if b := p.ledger.Have[0].Breed; b != want {
+			t.Errorf("%v: kept %q", keys, b)
+		}
 	}
 }
