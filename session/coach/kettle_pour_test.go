@@ -44,3 +44,29 @@ func TestBoiledWaterIsPouredFirst(t *testing.T) {
 		}
 	}
 }
+
+// A kettle that stood boils again once a lift that has a limit is done.
+func TestALiftBeforeTheKettleBoilsAgain(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) {
+		p.Batches[0].Presoak, p.Batches[1].Presoak = shed.PresoakAsMethod, shed.PresoakNone
+	})).Until(0, shed.Soaking).Until(1, shed.Soaking)
+	r.Do(session.TellKettle{Tub: 0, Batch: r.Day.Tubs[0].Batch, Sure: true}) // and never told of again
+	seen := false
+	for range 40 {
+		r.Wait(0.5)
+		acts := nextOf(t, r)
+		lift := slices.IndexFunc(acts, func(a coach.NextAct) bool {
+			return a.Tub == 1 && a.Act == shed.Lift && a.Rank == coach.Now && !a.MustBy.IsZero()
+		})
+		again := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Again && a.Rank == coach.Now })
+		if lift >= 0 && again >= 0 {
+			seen = true
+			if again < lift {
+				t.Fatalf("at %s the kettle first, the lift has till %s", r.Now.Format("15:04"), acts[lift].MustBy.Format("15:04"))
+			}
+		}
+	}
+	if !seen {
+		t.Errorf("no kettle stood at a lift: %+v, %s", r.Day.Kettle, coach.PromptAt(r.Day, 1, r.Now).Title)
+	}
+}

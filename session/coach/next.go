@@ -293,7 +293,7 @@ func pourFirst(d *session.Day, acts []NextAct, now time.Time) {
 // pressed is the moment by which acts that can be done now are put in order.
 func (a NextAct) pressed(now time.Time) time.Time {
 	at := a.MustBy
-	if a.Act == shed.SinkIn || a.Boil || a.Pours { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
+	if a.Act == shed.SinkIn || a.Boil && !a.Again || a.Pours { // what has been begun is finished first, and the kettle is a moment's work, unless a wash spoils
 		if by := now.Add(sinkSpare); at.IsZero() || by.Before(at) {
 			at = by
 		}
