@@ -167,6 +167,9 @@ func below(d session.Day, b session.Bath) []BelowSpan {
 		if down(from) {
 			return true
 		}
+		if far := to.Add(-24 * time.Hour); from.Before(far) { // a clock that was set
+			from = far
+		}
 		for at := to.Add(-time.Second); at.After(from); at = at.Add(-time.Minute) { // at its end a pour has warmed it
 			if down(at) {
 				return true

@@ -210,10 +210,13 @@ func (w *walk) wantTank(d session.Day, at time.Time) {
 	}
 }
 
+// putOffLongest is how far back a wash is looked at that may have waited for a break: none lasts longer, and a clock may have been set by years.
+const putOffLongest = 12 * time.Hour
+
 // puttingOff notes when a day, as it stood till a moment, put washes behind a break.
 func (w *walk) puttingOff(d *session.Day, to time.Time) {
 	for tub := range d.Tubs {
-		for at := d.LastAt; at.Before(to) && d.Tubs[tub].Phase == shed.ToFill; {
+		for at := later(d.LastAt, to.Add(-putOffLongest)); at.Before(to) && d.Tubs[tub].Phase == shed.ToFill; {
 			next := sooner(to, at.Add(time.Minute))
 			if _, waits := d.FillWaits(tub, at); waits {
 				w.putOff[tub] = append(w.putOff[tub], Stretch{at, next})
