@@ -131,10 +131,10 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 	}
 	t := d.Tubs[tub]
 	k, on := d.KettleOn()
+	_, waits := d.FillWaits(tub, now)
 	boils := on && k.IsFor(&t) && now.Before(k.ThroughAt()) // till then there is nothing to do for it
 	if on && k.Tub == tub && !now.Before(k.ThroughAt()) {
 		k, _ = d.KettleDue(now)
-		_, waits := d.FillWaits(tub, now)
 		if _, away := d.Away(now); k.Refills(now) && !away && !waits && (d.FindAlarm(KettleNow, tub) >= 0 || !now.Before(d.atWorkTill(now))) { // else they see it when they come from there
 			out = append(out, KettleNow)
 		}
@@ -148,7 +148,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		}
 	case shed.Idle, shed.ToFill, shed.Draining, shed.ToSpin, shed.ToRack:
 	}
-	if by := d.WetBy(tub, now); !by.IsZero() && !now.Before(by) && !boils && !d.wetWaits(tub, now) && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
+	if by := d.WetBy(tub, now); !by.IsZero() && !now.Before(by) && !boils && !waits && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
 		out = append(out, WetWaiting)
 	}
 	return out
@@ -294,13 +294,6 @@ func (d *Day) WetBy(tub int, now time.Time) time.Time {
 		return till
 	}
 	return by
-}
-
-// wetWaits says that fleece which hangs waits for a break, or till one is over.
-func (d Day) wetWaits(tub int, now time.Time) bool {
-	_, waits := d.FillWaits(tub, now)
-	s, away := d.NextBreak(now)
-	return waits || away && s.Has(now) && !d.GoesOn(tub, s, now)
 }
 
 // LiftBy is when a wash bath has to be lifted, and readBy when a reading of it has to

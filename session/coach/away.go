@@ -12,7 +12,8 @@ import (
 const breakSoon = 10 * time.Minute
 
 // SayBreak says of a break that begins soon where something is still to be done before it, or that one may go, and
-// of one in which nothing is to be done till when it lasts; "" for none. acts are in their order.
+// of one in which nothing is to be done till when it lasts; "" for none. What has its limit in it is told with that:
+// nobody may go for longer. acts are in their order.
 func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 	s, ok := d.NextBreak(now)
 	if !ok || s.From.Sub(now) > breakSoon {
@@ -23,8 +24,13 @@ func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 		by, at = now, s.To
 	}
 	var first []string
+	var limit *NextAct
 	for i := range acts {
-		switch a := &acts[i]; {
+		a := &acts[i]
+		if a.Rank <= Coming && a.Tub >= 0 && !a.Boil && !a.MustBy.IsZero() && a.MustBy.Before(s.To) && (limit == nil || a.MustBy.Before(limit.MustBy)) {
+			limit = a
+		}
+		switch {
 		case a.Rank > Coming || a.Rank == Coming && (a.BoilOn || !a.DueAt.Before(by)) || a.Stopped() || a.Behind:
 		case a.Boil && !slices.Contains(first, "the kettle"):
 			first = append(first, "the kettle")
@@ -32,14 +38,19 @@ func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 			first = append(first, d.TubName(a.Tub))
 		}
 	}
-	say := "your " + d.Plan.SayAway(s) + map[bool]string{false: " at ", true: " till "}[in] + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(at))
+	clock := func(t time.Time) string { return d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(t)) }
+	say := "your " + d.Plan.SayAway(s) + map[bool]string{false: " at ", true: " till "}[in] + clock(at)
 	switch {
-	case len(first) == 0 && in:
-		return say + ": nothing needs you"
-	case len(first) == 0:
-		return "nothing more before " + say + ": you can go"
-	case in:
+	case len(first) > 0 && in || in && limit != nil && past(limit.MustBy, now):
 		return ""
+	case len(first) > 0:
+		return "before " + say + ": " + strings.Join(first, ", ")
+	case limit != nil && in:
+		return say + ": be at " + d.TubName(limit.Tub) + " by " + clock(limit.MustBy)
+	case limit != nil:
+		return "nothing more before " + say + ", but be at " + d.TubName(limit.Tub) + " by " + clock(limit.MustBy)
+	case in:
+		return say + ": nothing needs you"
 	}
-	return "before " + say + ": " + strings.Join(first, ", ")
+	return "nothing more before " + say + ": you can go"
 }

@@ -86,15 +86,31 @@ func TestWashedAgainBeforeABreakWaits(t *testing.T) {
 	}
 }
 
-// Hot fleece that hangs in a break that was told of rings when it is over; a bath too cool rings in it.
-func TestHangingRingsBehindABreak(t *testing.T) {
+// What cannot wait rings in a break, and its person is told where to be, and when: hot fleece that hangs for
+// its rinse, and a bath that cools.
+func TestWhatCannotWaitRingsInABreak(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0)
-	r.Do(session.TakeBreak{ForMin: 60}).Wait(58)
-	if got := r.Rings(sessiontest.Dawn); slices.ContainsFunc(got, func(s string) bool { return strings.HasPrefix(s, "wet") }) {
-		t.Errorf("in the break: %v", got)
+	by := r.Day.Tubs[0].WetBy()
+	r.Do(session.TakeBreak{ForMin: 60}).Tick(time.Second)
+	s, _ := r.Day.NextBreak(r.Now)
+	if by.IsZero() || !by.Before(s.To) {
+		t.Fatalf("it may hang till %s", by)
 	}
-	if r.Wait(4); len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.WetWaiting {
-		t.Errorf("behind it: %v", sessiontest.StandingAlarms(r.Day))
+	if says, want := coach.SayBreak(&r.Day, nextOf(t, r), r.Now), "your break till 09:20: be at North by "+by.Format("15:04"); says != want {
+		t.Errorf("%q, want %q", says, want)
+	}
+	for r.Now.Before(by.Add(time.Minute)) {
+		r.Tick(20 * time.Second)
+	}
+	if len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.WetWaiting {
+		t.Errorf("past its limit: %v", sessiontest.StandingAlarms(r.Day))
+	}
+	if says := coach.SayBreak(&r.Day, nextOf(t, r), r.Now); says != "" {
+		t.Errorf("past its limit %q", says)
+	}
+	r.Do(session.TakeBreak{ForMin: 30}).Tick(time.Second)
+	if len(r.Day.Alarms) == 0 {
+		t.Error("another break answers the alarm")
 	}
 	r = sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.RoomC = 2 })).Until(0, shed.Soaking).Wait(5).Do(session.TakeBreak{ForMin: 300}).Wait(60)
 	if len(r.Day.Alarms) == 0 {

@@ -378,7 +378,7 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	case !is.boil && s.chosen < 0 && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
 		return fmt.Sprintf("kettle noted. %s again if %s is %s", k, here, doneWords(acts))
 	case !turned && s.digitAt.After(s.focusAt) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
-		grown && !all:
+		grown && (!all || len(p.Then) == 0): // the first of what was said, or all that was
 		return ""
 	case turned && is.boil:
 		return "the screen has just changed. Enter again if the kettle is on"
