@@ -78,7 +78,7 @@ func TestNoHotFleeceHangsInABreak(t *testing.T) {
 	t.Parallel()
 	breaks, hung := 0, 0
 	for i, tubs := range []int{1, 3, 2}[:long.Of(2, 3)] {
-		for from := 9 * 60; from <= 10*60+30; from += long.Of(90, 15) {
+		for from := 9*60 + long.Of(90*i, 0); from <= 10*60+30; from += long.Of(90, 15) {
 			for _, slow := range []float64{1, 1.4}[i%2 : long.Of(i%2+1, 2)] {
 				p := sessiontest.ThreeTubs(func(p *shed.Plan) {
 					p.Kit.Tubs, p.Batches, p.Break = p.Kit.Tubs[:tubs], p.Batches[:tubs], shed.Breaks{{FromMin: from, ToMin: from + 45}}

@@ -24,14 +24,14 @@ func TestNoLaterStartIsInTime(t *testing.T) {
 		bys = append(bys, 13*60+10, 16*60+20, 14*60+31, 20*60)
 	}
 	for _, n := range days {
+		p := sessiontest.ManyBatches(n.batches, n.tubs)
+		free, err := planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough)
+		if err != nil {
+			t.Fatal(err)
+		}
+		least := free.Timetable.Finish.Sub(start)
 		for _, h := range breaks {
 			for _, min := range bys {
-				p := sessiontest.ManyBatches(n.batches, n.tubs)
-				free, err := planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough)
-				if err != nil {
-					t.Fatal(err)
-				}
-				least := free.Timetable.Finish.Sub(start)
 				p.Break = h
 				by := start.Add(time.Duration(min-7*60) * time.Minute)
 				o, from, err := planner.ReadyBy(p, start, by, planner.AsGiven)
@@ -41,7 +41,7 @@ func TestNoLaterStartIsInTime(t *testing.T) {
 				if o.Timetable.Finish.After(by) {
 					t.Errorf("%v, break %v: from %s done %s, after %s", n, h, from, o.Timetable.Finish, by)
 				}
-				for at := from.Add(time.Minute); !at.After(by.Add(-least)); at = at.Add(time.Minute) {
+				for at := from.Add(time.Minute); !at.After(by.Add(-least)); at = at.Add(time.Duration(long.Of(3, 1)) * time.Minute) {
 					later, err := planner.PlanAhead(p, at, planner.AsGiven, planner.Thorough)
 					if err != nil {
 						t.Fatal(err)
