@@ -167,6 +167,7 @@ func TestPlanLastsAsItsTimesSay(t *testing.T) {
 // The quiet hours of the record are planned around as on the screen, so are breaks, one that meets
 // them with them, and what is said of it is in all forms.
 func TestPlanKeepsHoursFree(t *testing.T) {
+	t.Parallel()
 	s := newRecord(t)
 	if err := errors.Join(s.SaveKit(shed.DefaultKit()), s.SaveAlarmSettings(session.AlarmSettings{QuietFromMin: 13 * 60, QuietToMin: 14 * 60}), s.Close()); err != nil {
 		t.Fatal(err)
@@ -182,7 +183,7 @@ func TestPlanKeepsHoursFree(t *testing.T) {
 		"--break lunch":                        "--break \"lunch\" isn't two times: give two times such as 12:30-13:15, or none",
 		"--ready-by 12:59 --break 11:00-12:00": "to be ready by 12:59 the latest start is ",
 	} {
-		_, out, errs := says(t, append(slices.Clone(day), strings.Fields(call)...)...)
+		_, out, errs := says(t, append(slices.Clone(day), strings.Fields("--tubs 2 "+call)...)...)
 		if !strings.Contains(out+errs, want) {
 			t.Errorf("%s: no %q in\n%s%s", call, want, out, errs)
 		}

@@ -25,6 +25,7 @@ var markup = regexp.MustCompile(`<[^>]*>`)
 // TestReviewsSayTheSame: what the JSON has of hands, waits, alarms, findings and advice stands as
 // words in the page and in the text.
 func TestReviewsSayTheSame(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"slow-day", "forgotten-tub"} {
 		text, err := os.ReadFile(filepath.Join("../../testdata/scenarios", name+".json"))
 		if err != nil {
