@@ -5,6 +5,8 @@ import (
 	"io"
 	"time"
 
+	"github.com/signintech/gopdf"
+
 	"fleece.example/tubside/session/measure"
 )
 
@@ -34,11 +36,12 @@ const (
 
 // cardPen writes down a page.
 type cardPen struct {
-	pdf         *document
+	pdf         *gopdf.GoPdf
 	fonts       faces
 	lost        lostLetters
 	left, right float64
 	y, bottom   float64
+	err         error
 }
 
 // Write writes the card as a PDF of one page. The warnings are sentences about what could not
@@ -46,9 +49,11 @@ type cardPen struct {
 //
 // Errors: what w returns.
 func (c Card) Write(w io.Writer) (warnings []string, err error) {
-	pdf := newDocument(measure.CleanText(c.Title, mostCardText), c.Paper, c.Made)
-	fonts := pdf.fonts
-	pdf.page()
+	pdf, fonts, err := document(measure.CleanText(c.Title, mostCardText), c.Paper, c.Made)
+	if err != nil {
+		return nil, err
+	}
+	pdf.AddPage()
 	edge := cardEdgeMM * pointsPerMM
 	p := &cardPen{pdf: pdf, fonts: fonts, left: edge, right: c.Paper.PageWMM*pointsPerMM - edge, y: edge, bottom: c.Paper.PageHMM*pointsPerMM - edge - 2*cardSmall}
 	p.para(fonts.bold, 24, p.left, c.Title)
@@ -72,12 +77,21 @@ func (c Card) Write(w io.Writer) (warnings []string, err error) {
 	}
 	p.y = p.bottom + cardSmall
 	p.para(fonts.regular, cardSmall, p.left, c.Foot)
-	return append(warnings, p.lost.warning()...), pdf.save(w)
+	if p.err != nil {
+		return nil, p.err
+	}
+	return append(warnings, p.lost.warning()...), save(pdf, w)
 }
 
 // put writes one line with its baseline at the height where the pen is.
 func (p *cardPen) put(f face, size, x float64, text string) {
-	p.pdf.text(f, size, x, p.y+size*0.95, text)
+	if p.err == nil {
+		p.err = p.pdf.SetFont(f.name, "", size)
+	}
+	p.pdf.SetXY(x, p.y+size*0.95)
+	if p.err == nil {
+		p.err = p.pdf.Text(text)
+	}
 }
 
 // lines breaks a text for a width.
@@ -104,7 +118,9 @@ func (p *cardPen) heading(text string) {
 }
 
 func (p *cardPen) rule() {
-	p.pdf.line(0.4, p.left, p.y+1, p.right, p.y+1)
+	p.pdf.SetLineWidth(0.4)
+	p.pdf.SetStrokeColor(150, 150, 150)
+	p.pdf.Line(p.left, p.y+1, p.right, p.y+1)
 	p.y += 4
 }
 

@@ -4,11 +4,12 @@ import (
 	"bytes"
 	"compress/zlib"
 	_ "embed"
-	"encoding/binary"
+	"fmt"
 	"io"
 	"strings"
 	"sync"
 
+	"github.com/signintech/gopdf/fontmaker/core"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -16,13 +17,14 @@ import (
 // letter that was meant.
 const noGlyph = '□'
 
-// face is a font that is put into the PDF, and what of it laying out takes.
+// face is a font that is put into the PDF. Widths are taken from the font, not
+// from the PDF library, so that trying a size leaves nothing in the document.
 type face struct {
-	name        string
-	packed, ttf []byte
+	name string
+	ttf  []byte
 	// glyphs are by letter, widths by glyph, in parts of the em.
-	glyphs map[rune]uint16
-	widths []uint16
+	glyphs map[int]uint
+	widths []uint
 	em     float64
 }
 
@@ -39,52 +41,45 @@ var (
 )
 
 // theFaces reads the fonts once.
-var theFaces = sync.OnceValue(func() faces { return faces{read("regular", regularZ), read("bold", boldZ)} })
-
-// read reads a font of the program's own, so nothing in it is doubted: its letters (the first
-// table of them, in segments) and their widths.
-func read(name string, packed []byte) face {
-	z, err := zlib.NewReader(bytes.NewReader(packed))
-	if err != nil {
-		panic(err)
-	}
-	ttf, err := io.ReadAll(z)
-	if err != nil {
-		panic(err)
-	}
-	u16, u32 := binary.BigEndian.Uint16, binary.BigEndian.Uint32
-	tables := map[string][]byte{}
-	for i := range int(u16(ttf[4:])) {
-		at := ttf[12+16*i:]
-		tables[string(at[:4])] = ttf[u32(at[8:]):]
-	}
-	f := face{name, packed, ttf, map[rune]uint16{}, nil, float64(u16(tables["head"][18:]))}
-	for i := range int(u16(tables["hhea"][34:])) {
-		f.widths = append(f.widths, u16(tables["hmtx"][4*i:]))
-	}
-	letters := tables["cmap"][u32(tables["cmap"][8:]):]
-	n := int(u16(letters[6:])) // twice the segments
-	for s := 14; s < 14+n; s += 2 {
-		last, first, shift, there := u16(letters[s:]), u16(letters[2+n+s:]), u16(letters[2+2*n+s:]), letters[2+3*n+s:]
-		for r := int(first); r <= int(last); r++ {
-			g := uint16(r)
-			if u16(there) != 0 {
-				g = u16(there[int(u16(there))+2*(r-int(first)):])
-			}
-			f.glyphs[rune(r)] = g + shift
+var theFaces = sync.OnceValues(func() (faces, error) {
+	var f faces
+	for _, p := range []struct {
+		into *face
+		name string
+		z    []byte
+	}{{&f.regular, "regular", regularZ}, {&f.bold, "bold", boldZ}} {
+		ttf, err := unpacked(p.z)
+		if err != nil {
+			return faces{}, fmt.Errorf("unpack the %s font: %w", p.name, err)
 		}
+		var read core.TTFParser
+		if err := read.ParseFontData(ttf); err != nil {
+			return faces{}, fmt.Errorf("read the %s font: %w", p.name, err)
+		}
+		*p.into = face{p.name, ttf, read.Chars(), read.Widths(), float64(read.UnitsPerEm())}
 	}
-	return f
+	return f, nil
+})
+
+func unpacked(z []byte) ([]byte, error) {
+	r, err := zlib.NewReader(bytes.NewReader(z))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(r)
 }
 
 // has says whether the font draws a letter.
-func (f face) has(r rune) bool { return f.glyphs[r] != 0 }
+func (f face) has(r rune) bool { return f.glyphs[int(r)] != 0 }
 
 // width is how wide a line is in points at that size.
 func (f face) width(text string, size float64) float64 {
 	sum := 0.0
 	for _, r := range text {
-		sum += float64(f.widths[f.glyphs[r]])
+		// What has a glyph and no width of its own is as wide as the last that has one.
+		if g := f.glyphs[int(r)]; len(f.widths) > 0 {
+			sum += float64(f.widths[min(int(g), len(f.widths)-1)])
+		}
 	}
 	return sum / f.em * size
 }

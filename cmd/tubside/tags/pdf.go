@@ -1,12 +1,15 @@
 package tags
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 	"time"
+
+	"github.com/signintech/gopdf"
 
 	"fleece.example/tubside/session/measure"
 )
@@ -33,19 +36,55 @@ func (s Sheet) Write(w io.Writer, tags []Tag) (warnings []string, err error) {
 	if len(tags) == 0 {
 		return nil, fmt.Errorf("there is no tag to print")
 	}
-	pdf := newDocument("tags of washed fleece", s.Grid, s.Made)
+	pdf, fonts, err := document("tags of washed fleece", s.Grid, s.Made)
+	if err != nil {
+		return nil, err
+	}
 	var lost lostLetters
 	for i, t := range tags {
 		at := (s.Skip + i) % s.Grid.Labels()
 		if i == 0 || at == 0 {
-			pdf.page()
+			pdf.AddPage()
 			s.outline(pdf)
 		}
-		if cut := s.draw(pdf, s.Grid.inside(at), t.clean(), &lost); len(cut) > 0 {
+		cut, err := s.draw(pdf, fonts, s.Grid.inside(at), t.clean(), &lost)
+		if err != nil {
+			return nil, fmt.Errorf("draw the tag %s: %w", t.Code, err)
+		}
+		if len(cut) > 0 {
 			warnings = append(warnings, fmt.Sprintf("the label of batch %s (%s) has no room for all of this: %s", t.Batch, t.Code, s.Units.Spell(strings.Join(cut, ", "))))
 		}
 	}
-	return append(warnings, lost.warning()...), pdf.save(w)
+	return append(warnings, lost.warning()...), save(pdf, w)
+}
+
+// document begins a PDF with the fonts in it.
+func document(title string, paper Grid, made time.Time) (*gopdf.GoPdf, faces, error) {
+	fonts, err := theFaces()
+	if err != nil {
+		return nil, faces{}, err
+	}
+	pdf := &gopdf.GoPdf{}
+	pdf.Start(gopdf.Config{Unit: gopdf.UnitPT, PageSize: gopdf.Rect{W: paper.PageWMM * pointsPerMM, H: paper.PageHMM * pointsPerMM}})
+	pdf.SetInfo(gopdf.PdfInfo{Title: title, Creator: "tubside", CreationDate: made})
+	for _, f := range []face{fonts.regular, fonts.bold} {
+		if err := pdf.AddTTFFontData(f.name, f.ttf); err != nil {
+			return nil, faces{}, fmt.Errorf("take the %s font: %w", f.name, err)
+		}
+	}
+	return pdf, fonts, nil
+}
+
+// save gathers a document first: the library does not tell of a disk that takes no writes.
+func save(pdf *gopdf.GoPdf, w io.Writer) error {
+	var made bytes.Buffer
+	if _, err := pdf.WriteTo(&made); err != nil {
+		return fmt.Errorf("the sheet cannot be made: %w", err)
+	}
+	if _, err := made.WriteTo(w); err != nil {
+		return fmt.Errorf("the sheet cannot be written: %w", err)
+	}
+	return nil
 }
 
 // warning says which letters were lost.
@@ -56,13 +95,15 @@ func (l lostLetters) warning() []string {
 	return []string{fmt.Sprintf("the font has no letter for %s: a box %c stands in its place", l.text(), noGlyph)}
 }
 
-func (s Sheet) outline(pdf *document) {
+func (s Sheet) outline(pdf *gopdf.GoPdf) {
 	if !s.Outline {
 		return
 	}
+	pdf.SetLineWidth(0.3)
+	pdf.SetStrokeColor(150, 150, 150)
 	for i := range s.Grid.Labels() {
 		l := s.Grid.label(i)
-		pdf.rectangle(0.3, l.x*pointsPerMM, l.y*pointsPerMM, l.w*pointsPerMM, l.h*pointsPerMM)
+		pdf.RectFromUpperLeft(l.x*pointsPerMM, l.y*pointsPerMM, l.w*pointsPerMM, l.h*pointsPerMM)
 	}
 }
 
@@ -82,14 +123,20 @@ const leading = 1.18
 const smallest = 0.7
 
 // draw puts one tag into its place. cut is what had to be shortened or left out.
-func (s Sheet) draw(pdf *document, in box, t Tag, lost *lostLetters) (cut []string) {
-	rows, cut := s.lay(pdf.fonts, t, in.w*pointsPerMM, in.h*pointsPerMM, lost)
+func (s Sheet) draw(pdf *gopdf.GoPdf, fonts faces, in box, t Tag, lost *lostLetters) (cut []string, err error) {
+	rows, cut := s.lay(fonts, t, in.w*pointsPerMM, in.h*pointsPerMM, lost)
 	y := in.y * pointsPerMM
 	for _, r := range rows {
+		if err := pdf.SetFont(r.face.name, "", r.size); err != nil {
+			return cut, err
+		}
 		y += r.size * leading
-		pdf.text(r.face, r.size, in.x*pointsPerMM, y-r.size*(leading-0.95), r.text) // the baseline
+		pdf.SetXY(in.x*pointsPerMM, y-r.size*(leading-0.95)) // the baseline
+		if err := pdf.Text(r.text); err != nil {
+			return cut, err
+		}
 	}
-	return cut
+	return cut, nil
 }
 
 // lay breaks a tag into lines, as large as fit into width and height, points.

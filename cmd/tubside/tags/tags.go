@@ -5,8 +5,10 @@
 // Lines are as large as fit. Where even 70 % is too large notes are cut, with a warning, and
 // only then the rest shrinks: figures and code are never left out.
 //
-// The Go font's licence wants its notice kept with the program; letters that it lacks become a
-// box and a warning.
+// Two traps of gopdf: its WriteTo swallows the errors of the writer, so the document is
+// gathered first, and its MeasureTextWidth puts what it measures into the font subset, so
+// widths are taken from the font. The Go font's licence wants its notice kept with the
+// program; letters that it lacks become a box and a warning.
 package tags
 
 import (
