@@ -3,6 +3,7 @@ package session
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"fleece.example/tubside/session/shed"
 )
@@ -50,6 +51,12 @@ func (d Day) Washes(b shed.Batch) int {
 		n += max(1, b.Washed)
 	}
 	return n
+}
+
+// TagText is what is written on a batch's tag as it goes on the rack at that moment.
+func (d Day) TagText(b shed.Batch, at time.Time) string {
+	u := d.Plan.Kit.Units
+	return b.What(b.ID+" "+d.FleeceOf(b.ID).Title()) + ", " + u.Mass(b.RawG) + " raw, " + u.Moment(d.Plan.OnTheWall(at), "2 Jan 2006") + d.WashedMore(b)
 }
 
 // WashedMore ends what is written on a batch: ", washed twice"; "" for once.

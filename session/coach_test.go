@@ -115,7 +115,7 @@ func TestTradeWords(t *testing.T) {
 		{"the last rinse may go down the sink", sessiontest.OneTub(), 11, "down the sink", "outdoors", "", true},
 		{"spin only", sessiontest.OneTub(), 12, "no tumbling", "", "dry hands at plug", false},
 		{"locks keep their layers on the rack", sessiontest.OneTub(locks), 13, "in their layers", "spread", "", true},
-		{"the tag names the animal", sessiontest.OneTub(), 13, "tag: A1 Bramble, Nowhere Fold, 225 g raw", "", "", true},
+		{"the tag names the animal and the day", sessiontest.OneTub(), 13, "tag: A1 Bramble, Nowhere Fold, loose, 225 g raw, 16 May 2026", "", "", true},
 		{"all done", sessiontest.OneTub(), 14, "weigh each once it's dry", "", "", true},
 	} {
 		r := sessiontest.Start(t, row.plan)

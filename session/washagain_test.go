@@ -69,7 +69,7 @@ func TestWashAgain(t *testing.T) {
 				}
 			}
 			sessiontest.Same(t, "washed", []int{washed, r.Day.Fate["A1"].Washes}, []int{2, 2})
-			if said := strings.Join(sessiontest.DetailLines(r.Prompt()), ";"); !strings.Contains(said, "raw, washed twice") {
+			if said := strings.Join(sessiontest.DetailLines(r.Prompt()), ";"); !strings.Contains(said, " raw, 16 May 2026, washed twice") {
 				t.Errorf("on the label: %s", said)
 			}
 			sessiontest.Same(t, "rinsed last in", r.Day.Baths[len(r.Day.Baths)-1].Step.Name, "second rinse")

@@ -354,7 +354,8 @@ func (t *tagging) bags(s *store.Store) func([]tags.Tag, error) ([]tags.Tag, erro
 		found = slices.DeleteFunc(found, func(x tags.Tag) bool {
 			now, again := ledger.AgainAs(days, x.Record.Day, x.Batch)
 			if again {
-				gone = append(gone, fmt.Sprintf("%s of wash day %d (now %s of wash day %d)", x.Batch, x.Record.Day, now.Batch, now.Day))
+				code, _ := tag.Code(now.Day, now.Batch)
+				gone = append(gone, fmt.Sprintf("%s of %s (now %s, code %s)", x.Batch, t.units.Moment(x.WashedOn, "2 Jan 2006"), now.Batch, code))
 			}
 			return again
 		})

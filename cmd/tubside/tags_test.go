@@ -101,7 +101,7 @@ func TestTagsOfABatchWashedAgain(t *testing.T) {
 	if err != nil || len(found) != 1 || found[0].Code != "002M" {
 		t.Errorf("%+v (%v)", found, err)
 	}
-	const left = "no tag for what was washed again since: A1 of wash day 1 (now A1 of wash day 2)"
+	const left = "no tag for what was washed again since: A1 of 16 May 2026 (now A1, code 002M)"
 	if _, err := (along{s}).FleeceTags(io.Discard, f.ID, measure.Metric); err == nil || err.Error() != left {
 		t.Errorf("on the screen: %v", err)
 	}

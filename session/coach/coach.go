@@ -39,14 +39,13 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		p.Details = append(p.Details, howToSpin(d.FleeceOf(t.Batch)))
 	case shed.RackFibre:
 		b, _ := d.Batch(t.Batch)
-		f := d.FleeceOf(t.Batch)
 		p.Title = "rack and label"
 		place := d.RackPlace(b)
 		lay := "turn out on " + place + " and spread it"
 		if b.Form == shed.Locks {
 			lay = "leave the locks in their layers on " + place
 		}
-		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: fmt.Sprintf("tag: %s %s, %s raw%s", b.ID, f.Title(), d.Plan.Kit.Units.Mass(b.RawG), d.WashedMore(b))}}
+		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: "tag: " + d.TagText(b, now)}}
 	case shed.Wait, shed.FinishDay:
 		if p.Title, p.Rank = "no batch waiting", Resting; t.Used.Name != "" {
 			p.add("if you haven't emptied it yet: " + WaterGoes(t.Used))

@@ -298,7 +298,7 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 // batches is one line for each, by day.
 func (s *cardScreen) batches(x *ledger.Entry) []string {
 	t, e, u := s.E.Theme, s.E, s.E.Kit.Units
-	g := base.Grid{Cols: []base.Column{{Title: "day", Spare: 3}, {Title: "batch"}, {Title: "form", Spare: 7}, {Title: "part", Spare: 6, Seldom: true, Name: true}, {Title: "raw", Right: true, Spare: 1}, {Title: "dry", Right: true},
+	g := base.Grid{Cols: []base.Column{{Title: "day"}, {Title: "batch"}, {Title: "form", Spare: 7}, {Title: "part", Spare: 6, Seldom: true, Name: true}, {Title: "raw", Right: true, Spare: 1}, {Title: "dry", Right: true},
 		{Title: "yield", Right: true, Spare: 2}, {Title: "where", Name: true}, {Title: "since", Spare: 5}, {Title: "code", Spare: 4}}}
 	for _, b := range x.Batches {
 		code, err := tag.Code(b.Day, b.ID)

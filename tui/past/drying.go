@@ -301,7 +301,7 @@ func (s *dryingScreen) fill() {
 		if session.LongDry(x.Since, e.Now) {
 			about, between = "long since", "-"
 		}
-		rows[i] = []string{s.mark(x), x.Fleece.Title(), orDash(x.Tray), hourText(e, x.Since), weighs, rests, when, about, between}
+		rows[i] = []string{marked(e, s.list, x), x.Fleece.Title(), orDash(x.Tray), hourText(e, x.Since), weighs, rests, when, about, between}
 	}
 	s.grid.SetRows(rows)
 }
@@ -459,10 +459,10 @@ func which(e *base.Env, x session.DryingBatch) string {
 	return x.Batch.ID + " of " + e.Kit.Units.Moment(x.Since.In(e.Zone()), "2 Jan")
 }
 
-// mark names a batch in the list: with its day where another day has one of that mark.
-func (s *dryingScreen) mark(x dryingLine) string {
-	if slices.ContainsFunc(s.list, func(o dryingLine) bool { return o.Batch.ID == x.Batch.ID && o.day != x.day }) {
-		return which(s.E, x.DryingBatch)
+// marked names a batch among others: with its day where they are of several.
+func marked(e *base.Env, list []dryingLine, x dryingLine) string {
+	if slices.ContainsFunc(list, func(o dryingLine) bool { return o.day != x.day }) {
+		return which(e, x.DryingBatch)
 	}
 	return x.Batch.ID
 }

@@ -88,7 +88,7 @@ func (h Holds) weighNext(e *base.Env) string {
 		return ""
 	}
 	x := h.rack.list[0]
-	drying, what := base.Counted(len(h.rack.list), "batch", "batches")+" drying. ", x.Batch.ID+", "+x.Fleece.Title()
+	drying, what := base.Counted(len(h.rack.list), "batch", "batches")+" drying. ", marked(e, h.rack.list, x)+", "+x.Fleece.Title()
 	if x.Dry {
 		return drying + what + ", is dry: bag it"
 	}

@@ -208,11 +208,19 @@ func lyingAt(e *base.Env, list []dryingLine, at int, tray string, place, row, hi
 		if i == at {
 			style = t.Chosen
 		}
-		if row == top-1 {
-			text = " " + x.Batch.ID + " "
+		name, id := " "+marked(e, list, x)+" ", " "+x.Batch.ID+" "
+		whole := name
+		if slices.ContainsFunc(list, func(o dryingLine) bool { return o.Batch.FleeceID != x.Batch.FleeceID }) {
+			whole += x.Fleece.Animal + " "
 		}
-		gone := max(len(text), int(math.Round(x.dried(e.Now)*float64(cell))))
-		return style.Render(text) + t.Good.Render(strings.Repeat(t.Mark(theme.MarkHands), gone-len(text))) + t.Cool.Render(strings.Repeat(t.Mark(theme.MarkMaybe), cell-gone))
+		switch {
+		case row == top-1:
+			text = draw.FirstFit(cell, whole, name, id)
+		case row == top-2 && name != id && ansi.StringWidthWc(name) > cell: // the day stands below
+			text = draw.FirstFit(cell, " "+e.Kit.Units.Moment(x.Since.In(e.Zone()), "2 Jan")+" ", "")
+		}
+		gone := max(ansi.StringWidthWc(text), int(math.Round(x.dried(e.Now)*float64(cell))))
+		return style.Render(text) + t.Good.Render(strings.Repeat(t.Mark(theme.MarkHands), gone-ansi.StringWidthWc(text))) + t.Cool.Render(strings.Repeat(t.Mark(theme.MarkMaybe), cell-gone))
 	}
 	return strings.Repeat(" ", cell)
 }

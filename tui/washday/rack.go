@@ -35,7 +35,7 @@ func (s *Screen) rackedText(tub int, lies string) string {
 // tagText is what a batch's tag says, the code first: it finds the record again,
 // and a narrow line is cut at its end.
 func tagText(e *base.Env, b shed.Batch) string {
-	text := fmt.Sprintf("%s, %s raw%s", b.What(b.ID+" "+e.Live.Day.FleeceOf(b.ID).Title()), e.Kit.Units.Mass(b.RawG), e.Live.Day.WashedMore(b))
+	text := e.Live.Day.TagText(b, e.Now)
 	if code, err := tag.Code(e.Live.ID, b.ID); err == nil {
 		text = "code " + code + ", " + text
 	}
