@@ -72,3 +72,64 @@ func TestTagHasItsDay(t *testing.T) {
 	p.says("tag: code 001J, A1")
 	p.says("raw, 14 Mar 2026")
 }
+
+// TestAgainSaysWhy: each time that a weight is not the last one, why it takes another is said with when: in the
+// answer, on the rack and in the look back.
+func TestAgainSaysWhy(t *testing.T) {
+	p := newPerson(t, true, withRack(1))
+	weigh := func(g, why string, after time.Duration) {
+		t.Helper()
+		p.press("r", "enter")
+		p.types(g)
+		p.press("ctrl+s")
+		p.settled()
+		p.says(why) // the answer
+		p.wait(30 * time.Second)
+		p.press("esc", "d", "enter")
+		p.resize(80, 200)
+		p.says(why)
+		p.press("esc", "esc", "r")
+		for _, size := range [][2]int{{80, 24}, {40, 12}} {
+			p.resize(size[0], size[1])
+			p.says(why)
+		}
+		p.press("esc")
+		p.wait(after)
+	}
+	weigh("130", "(one weight can't show it's dry)", 8*time.Hour)
+	weigh("129", "(by its weights it may still lose more than 2.6 g)", 16*time.Hour)
+	p = newPerson(t, true, withRack(1))
+	for range 3 { // each morning
+		p.wait(24 * time.Hour)
+		p.press("r", "enter")
+		p.types("106")
+		p.press("ctrl+s")
+		p.settled()
+		p.press("esc")
+	}
+	p.wait(24 * time.Hour)
+	weigh("106", "(weighed at one time of day only, and air makes wool heavier by night than by day)", time.Hour)
+}
+
+// TestCardReachesAllItsBatches: how each batch of a fleece came out is taken from its card, of every day.
+func TestCardReachesAllItsBatches(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(80, 24)
+	p.press("f", "enter", "h")
+	p.sees("A1     16 Mar 2026  002M", "A2     14 Mar 2026  011P")
+	p.press("end", "o")
+	p.settled()
+	p.says("A2 of 14 Mar 2026 came out soft")
+	p.everySize()
+	p.press("home", "p")
+	p.sees("A1 of 16 Mar 2026's place")
+	p.types("attic")
+	p.press("enter")
+	p.settled()
+	for day, of := range map[shed.DayID]string{1: "A2", 2: "A1"} {
+		d, err := p.journal.Day(day)
+		if out := d.Fate[of].Out; err != nil || out == (session.Outcome{}) {
+			t.Errorf("day %d: %+v %v", day, d.Fate, err)
+		}
+	}
+}

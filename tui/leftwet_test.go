@@ -70,7 +70,7 @@ func TestBatchesLeftWetGoOn(t *testing.T) {
 	p.press("f", "enter")
 	p.sees("left wet", "A1, A2 and A3 of 16 Mar 2026: h racks them, washes them on or throws them away")
 	p.press("h")
-	p.sees("left wet at the first rinse", "left wet at the hot wash", "A1: r lays it on the rack, w washes it on another day, z throws it away")
+	p.sees("left wet at the first rinse", "left wet at the hot wash", "A1 of 16 Mar 2026: r lays it on the rack, w washes it on another day, z throws it away")
 	p.seesNot("c clean") // it is asked of what hangs or lies dry
 	p.press("c")
 	p.seesNot("came out clean")
@@ -143,7 +143,7 @@ func TestABatchThatWentOnIsNotRackedToo(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	p.press("enter", "esc", "esc", "esc", "f", "enter", "h", "home", "down")
+	p.press("enter", "esc", "esc", "esc", "f", "enter", "h", "home", "down", "down")
 	p.sees("left wet at the hot wash")
 	p.press("r")
 	p.says("A2 was washed on another day")
@@ -203,7 +203,7 @@ func TestBatchPresoakedOnlyGoesOn(t *testing.T) {
 	p.press("f", "enter")
 	p.sees("left wet", "A2, A3 and A4 of")
 	p.press("h")
-	p.sees("left wet at the presoak", "left wet at the hot wash", "A2: r lays it on the rack")
+	p.sees("left wet at the presoak", "left wet at the hot wash", "A2 of 16 Mar 2026: r lays it on the rack")
 	p.press("home", "down", "r", "enter")
 	p.says("A2 lies on")
 	p.press("down", "z")

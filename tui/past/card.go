@@ -122,7 +122,15 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 		return s.delete(x)
 	case key.Matches(k, keyFound):
 		if b, ok := s.cameOut(x); ok {
-			return withDay(s, s.E, b.Day, func(l *base.Live) tea.Cmd { return askFound(s.E, l, b.ID) })
+			var days []shed.DayID
+			for _, o := range x.Batches {
+				if !slices.Contains(days, o.Day) && (o.State() >= ledger.Drying || s.leftWet(x, o)) {
+					days = append(days, o.Day)
+				}
+			}
+			return withDays(s, s.E, days, func(days []*base.Live) tea.Cmd {
+				return askFound(s.E, days, x.Fleece.ID, shed.Earlier{Day: b.Day, Batch: b.ID})
+			})
 		}
 		s.E.Refuse(fmt.Errorf("no batch of %s is on the rack yet", x.Fleece.Title()))
 	}

@@ -319,7 +319,9 @@ func (s *dryingScreen) act(msg tea.Msg) tea.Cmd {
 	case key.Matches(k, s.lay):
 		return s.layElsewhere()
 	case key.Matches(k, keyFound):
-		return s.chosen(func(x dryingLine, l *base.Live) tea.Cmd { return askFound(s.E, l, x.Batch.ID) })
+		return s.chosen(func(x dryingLine, l *base.Live) tea.Cmd {
+			return askFound(s.E, []*base.Live{l}, "", shed.Earlier{Day: x.day, Batch: x.Batch.ID})
+		})
 	case key.Matches(k, s.undo):
 		return s.takeBack()
 	}
@@ -333,7 +335,7 @@ func (s *dryingScreen) chosen(then func(dryingLine, *base.Live) tea.Cmd) tea.Cmd
 		return nil
 	}
 	e, x := s.E, s.list[s.grid.At]
-	return withDay(s, e, x.day, func(l *base.Live) tea.Cmd { return then(x, l) })
+	return withDays(s, e, []shed.DayID{x.day}, func(days []*base.Live) tea.Cmd { return then(x, days[0]) })
 }
 
 // takeBack takes back the last weight of the chosen batch's day.
@@ -421,8 +423,13 @@ func (s *dryingScreen) Place() string {
 	}
 	var chosen []string
 	x := s.list[s.grid.At]
-	chosen = append(chosen, draw.Told(t.Text, fmt.Sprintf("%s, %s%s: %s", which(s.E, x.DryingBatch), x.Fleece.Title(), onTray(x.DryingBatch), s.about(x)), s.W)...)
 	room := s.Room()
+	for _, why := range []string{notMet(s.E, x.DryingBatch), ""} { // before all of it goes, the reason goes
+		chosen = draw.Told(t.Text, fmt.Sprintf("%s, %s%s: %s", which(s.E, x.DryingBatch), x.Fleece.Title(), onTray(x.DryingBatch), s.about(x, why)), s.W)
+		if len(chosen) <= room-min(len(s.list)+1, 3) {
+			break
+		}
+	}
 	high := min(len(s.list)+1, max(3, room-len(chosen)-1)) // the rule has what is left
 	lines := s.grid.Lines(t, 0, s.W, high)
 	if room-len(lines) >= len(chosen) {
@@ -436,7 +443,7 @@ func (s *dryingScreen) Place() string {
 }
 
 // about is what is known of a batch that dries.
-func (s *dryingScreen) about(x dryingLine) string {
+func (s *dryingScreen) about(x dryingLine, why string) string {
 	switch {
 	case x.odd != "":
 		if x.newest {
@@ -446,9 +453,9 @@ func (s *dryingScreen) about(x dryingLine) string {
 	case session.LongDry(x.Since, s.E.Now):
 		return "racked " + base.AgoText(s.E.Now.Sub(x.Since)) + " ago and never weighed dry. It's long dry: d takes its dry weight"
 	case x.Dry && len(x.Wet) > 0:
-		return forecastText(s.E, x.DryingBatch) + ": d bags it"
+		return forecastText(s.E, x.DryingBatch, why) + ": d bags it"
 	}
-	return forecastText(s.E, x.DryingBatch)
+	return forecastText(s.E, x.DryingBatch, why)
 }
 
 // which names a batch and its day: marks are the same on every day.

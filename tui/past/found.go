@@ -1,6 +1,7 @@
 package past
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -12,18 +13,19 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 )
 
-// foundScreen takes how the racked batches of a day came out, a key for each finding.
+// foundScreen takes how racked batches came out, of a day or of a fleece, a key for each finding.
 type foundScreen struct {
 	base.Frame
 	grid    base.Grid
-	l       *base.Live
-	batches []shed.Batch
+	batches []foundBatch
+	several bool // days
 	// deaf is until when it takes nothing: a screen that comes by itself is seen first.
 	deaf time.Time
 }
@@ -37,6 +39,12 @@ var foundKeys = []struct {
 	foundKey("c", session.FoundClean), foundKey("x", session.StillWaxy), foundKey("t", session.TipsStuck), foundKey("f", session.Felted), foundKey("s", session.Stained),
 	foundKey("o", session.Soft), foundKey("l", session.Lofty), foundKey("a", session.Harsh), foundKey("b", session.Brittle),
 	foundKey("z", session.ThrownAway), foundKey("e", session.BagEmpty),
+}
+
+// foundBatch is a batch with its day.
+type foundBatch struct {
+	shed.Batch
+	l *base.Live
 }
 
 func foundKey(k string, is session.Found) struct {
@@ -60,9 +68,9 @@ var (
 // seenAfter is how long a screen that comes by itself takes nothing.
 const seenAfter = time.Second
 
-// askFound opens it for a day, at one of its batches or the first.
-func askFound(e *base.Env, l *base.Live, batch string) tea.Cmd {
-	s, err := newFound(e, l, batch)
+// askFound opens it for days, or for those of their batches that are of a fleece, at a batch or the first.
+func askFound(e *base.Env, days []*base.Live, fleece string, at shed.Earlier) tea.Cmd {
+	s, err := newFound(e, days, fleece, at)
 	if err != nil {
 		e.Refuse(err)
 		return nil
@@ -70,25 +78,35 @@ func askFound(e *base.Env, l *base.Live, batch string) tea.Cmd {
 	return base.Push(s)
 }
 
-// withDay goes on with a day of the record, ready to be gone on with.
-func withDay(from base.Screen, e *base.Env, id shed.DayID, then func(*base.Live) tea.Cmd) tea.Cmd {
-	if id == e.Live.ID {
-		return then(e.Live)
+// withDays goes on with days of the record, ready to be gone on with.
+func withDays(from base.Screen, e *base.Env, ids []shed.DayID, then func([]*base.Live) tea.Cmd) tea.Cmd {
+	j, live := e.Journal, e.Live
+	days := make([]*base.Live, len(ids))
+	if ids[0] == live.ID && len(ids) == 1 {
+		days[0] = live
+		return then(days)
 	}
-	j := e.Journal
-	return base.LeadSaved(from, e, func() (session.Day, error) { return j.Day(id) }, func(d session.Day, err error) tea.Cmd {
+	return base.LeadSaved(from, e, func() (none struct{}, err error) {
+		for i, id := range ids {
+			if days[i] = live; id != live.ID && err == nil {
+				days[i] = &base.Live{Keeper: live.Keeper, ID: id}
+				days[i].Day, err = j.Day(id)
+			}
+		}
+		return none, err
+	}, func(_ struct{}, err error) tea.Cmd {
 		if err != nil {
 			e.Refuse(fmt.Errorf("the day couldn't be read: %w", err))
 			return nil
 		}
-		return then(&base.Live{Keeper: e.Keeper, ID: id, Day: d})
+		return then(days)
 	})
 }
 
 // afterBagging asks how a batch came out that has just got its dry weight, where nobody
 // has said so yet.
 func afterBagging(e *base.Env, l *base.Live, batch string) tea.Cmd {
-	s, err := newFound(e, l, batch)
+	s, err := newFound(e, []*base.Live{l}, "", shed.Earlier{Day: l.ID, Batch: batch})
 	if err != nil || l.Day.Fate[batch].Out != (session.Outcome{}) {
 		return base.Pop()
 	}
@@ -96,8 +114,8 @@ func afterBagging(e *base.Env, l *base.Live, batch string) tea.Cmd {
 	return base.Replace(s)
 }
 
-func newFound(e *base.Env, l *base.Live, batch string) (*foundScreen, error) {
-	s := &foundScreen{l: l}
+func newFound(e *base.Env, days []*base.Live, fleece string, first shed.Earlier) (*foundScreen, error) {
+	s := &foundScreen{}
 	keys := []key.Binding{keyLay}
 	for _, k := range foundKeys {
 		keys = append(keys, k.Binding)
@@ -114,14 +132,21 @@ func newFound(e *base.Env, l *base.Live, batch string) (*foundScreen, error) {
 		}
 		return idle
 	}}
-	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out", Name: true}}
 	at := 0
-	for _, b := range l.Day.Plan.Batches {
-		if l.Day.CameOut(b.ID) {
-			if s.batches = append(s.batches, b); b.ID == batch {
+	for _, l := range days {
+		for _, b := range l.Day.Plan.Batches {
+			if !l.Day.CameOut(b.ID) || fleece != "" && b.FleeceID != fleece {
+				continue
+			}
+			if s.batches = append(s.batches, foundBatch{b, l}); first == (shed.Earlier{Day: l.ID, Batch: b.ID}) {
 				at = len(s.batches) - 1
 			}
+			s.several = s.several || l != s.batches[0].l
 		}
+	}
+	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Name: true}, {Title: "came out", Name: true}}
+	if s.several { // of one fleece
+		s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "day"}, {Title: "code", Spare: 1}, {Title: "came out", Name: true}}
 	}
 	if len(s.batches) == 0 {
 		return nil, errors.New("no batch of this day is on the rack: how it came out is seen there")
@@ -136,32 +161,53 @@ func (s *foundScreen) Title() string { return "How it came out" }
 func (s *foundScreen) fill() {
 	rows := make([][]string, len(s.batches))
 	for i, b := range s.batches {
-		out := orDash(s.l.Day.Fate[b.ID].Out.String())
-		if s.l.Day.LiesWet(b.ID) {
-			out = "left wet at the " + s.l.Day.StoodAt(b.ID)
+		out := orDash(b.l.Day.Fate[b.ID].Out.String())
+		if b.l.Day.LiesWet(b.ID) {
+			out = "left wet at the " + b.l.Day.StoodAt(b.ID)
 		}
-		rows[i] = []string{b.ID, s.l.Day.FleeceOf(b.ID).Title(), out}
+		rows[i] = []string{b.ID, b.l.Day.FleeceOf(b.ID).Title(), out}
+		if s.several {
+			code, _ := tag.Code(b.l.ID, b.ID)
+			rows[i] = []string{b.ID, s.day(b), code, out}
+		}
 	}
 	s.grid.SetRows(rows)
 }
 
+// day is that of a batch as its fleece's card has it.
+func (s *foundScreen) day(b foundBatch) string {
+	return shortDay(s.E, cmp.Or(b.l.Day.Fate[b.ID].WashedAt(), b.l.Day.StartedAt))
+}
+
+// chosen is the batch that the keys are about.
+func (s *foundScreen) chosen() foundBatch { return s.batches[s.grid.At] }
+
+// named is what it is called in a sentence.
+func (s *foundScreen) named() string {
+	if b := s.chosen(); s.several {
+		return b.ID + " of " + s.day(b)
+	}
+	return s.chosen().ID
+}
+
 // wet says that the chosen batch was left wet.
 func (s *foundScreen) wet() bool {
-	return len(s.batches) > 0 && s.l.Day.LiesWet(s.batches[s.grid.At].ID)
+	return len(s.batches) > 0 && s.chosen().l.Day.LiesWet(s.chosen().ID)
 }
 
 // layWet lays a batch that was left wet on the rack.
 func (s *foundScreen) layWet() tea.Cmd {
-	id, d, e := s.batches[s.grid.At].ID, s.l.Day, s.E
+	id, l, e := s.chosen().ID, s.chosen().l, s.E
+	d := l.Day
 	return e.WithRecord(s, func() tea.Cmd {
-		if ledger.WashedAgain(e.Record.Days).Has(s.l.ID, id) {
+		if ledger.WashedAgain(e.Record.Days).Has(l.ID, id) {
 			e.Refuse(fmt.Errorf("%s was washed on another day: lay it on the rack from there", id))
 			return nil
 		}
 		if len(d.Plan.Kit.Trays)+len(e.Kit.Trays) > 0 {
-			return askWhere(e, s.l, id, fmt.Sprintf("Lay %s on the rack, %s", id, d.FleeceOf(id).Title()), nil, s.fill)
+			return askWhere(e, l, id, fmt.Sprintf("Lay %s on the rack, %s", id, d.FleeceOf(id).Title()), nil, s.fill)
 		}
-		if err := e.DoOn(s.l, session.MoveOnRack{Batch: id}); err != nil {
+		if err := e.DoOn(l, session.MoveOnRack{Batch: id}); err != nil {
 			e.Refuse(err)
 			return nil
 		}
@@ -186,7 +232,7 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, s.inWords("%s's place", "Where its bag is", "such as attic, blue box; empty takes it out", func(o *session.Outcome) *string { return &o.Place })
 	}
 	if key.Matches(k, keyAgain) {
-		return s, ahead.WashAgain(s, s.E, s.l.ID, s.l.Day, s.batches[s.grid.At].ID)
+		return s, ahead.WashAgain(s, s.E, s.chosen().l.ID, s.chosen().l.Day, s.chosen().ID)
 	}
 	if key.Matches(k, keyLay) && s.wet() {
 		return s, s.layWet()
@@ -195,7 +241,7 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		if key.Matches(k, f.Binding) && (f.is == session.ThrownAway || !s.wet()) {
 			c := s.judge()
 			c.Out.Found = c.Out.Found.Toggled(f.is)
-			if err := s.E.DoOn(s.l, c); err != nil {
+			if err := s.E.DoOn(s.chosen().l, c); err != nil {
 				s.E.Refuse(err)
 			}
 		}
@@ -206,19 +252,19 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 
 // judge is what has been said of the chosen batch, to go on from.
 func (s *foundScreen) judge() session.Judge {
-	id := s.batches[s.grid.At].ID
-	return session.Judge{Batch: id, Out: s.l.Day.Fate[id].Out}
+	b := s.chosen()
+	return session.Judge{Batch: b.ID, Out: b.l.Day.Fate[b.ID].Out}
 }
 
 // inWords asks for what no key says.
 func (s *foundScreen) inWords(title, label, why string, of func(*session.Outcome) *string) tea.Cmd {
-	c := s.judge()
+	c, l := s.judge(), s.chosen().l
 	p := &form.Page{Fields: []*form.Field{form.CheckedField(label, why, *of(&c.Out), func(text string) error {
 		*of(&c.Out) = text
 		return nil
 	})}}
-	return base.Push(form.NewForm(s.E, fmt.Sprintf(title, c.Batch), []*form.Page{p}, func() (tea.Cmd, error) {
-		if err := s.E.DoOn(s.l, c); err != nil {
+	return base.Push(form.NewForm(s.E, fmt.Sprintf(title, s.named()), []*form.Page{p}, func() (tea.Cmd, error) {
+		if err := s.E.DoOn(l, c); err != nil {
 			return nil, err
 		}
 		s.fill()
@@ -233,19 +279,19 @@ func (s *foundScreen) Place() string {
 	for _, b := range base.Without(s.Own[:len(foundKeys)+4], s.Idle()) {
 		says = append(says, b.Help().Key+" "+b.Help().Desc)
 	}
-	id := s.batches[s.grid.At].ID
+	name, found := s.named(), s.judge().Out
 	hint := draw.Told(s.E.Theme.Faint, strings.Join(says, ", "), s.W)
 	how := draw.Told(s.E.Theme.Faint, "Choose all that fit; the same key again clears one.", s.W)
 	if s.wet() {
 		how = nil
-		hint = draw.Told(s.E.Theme.Next, id+": r lays it on the rack, w washes it on another day, z throws it away", s.W)
+		hint = draw.Told(s.E.Theme.Next, name+": r lays it on the rack, w washes it on another day, z throws it away", s.W)
 	}
 	var out []string // what the list has no room for
-	if text := s.l.Day.Fate[id].Out.String(); text != "" {
-		out = draw.Told(s.E.Theme.Text, id+" came out "+text, s.W)
+	if text := found.String(); text != "" {
+		out = draw.Told(s.E.Theme.Text, name+" came out "+text, s.W)
 	}
-	if place := s.l.Day.Fate[id].Out.Place; place != "" {
-		out = append(out, draw.Told(s.E.Theme.Text, id+"'s bag: "+place, s.W)...)
+	if found.Place != "" {
+		out = append(out, draw.Told(s.E.Theme.Text, name+"'s bag: "+found.Place, s.W)...)
 	}
 	body := s.grid.Lines(s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 3), s.Room()-len(hint)-len(how)-len(out)))
 	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 0}, draw.Para{Lines: hint, Rank: 1}, draw.Para{Lines: how, Rank: 2})...))

@@ -105,17 +105,17 @@ func (w *weighing) coarse(x session.DryingBatch, before, behind string) string {
 }
 
 // notMet is the part of the rule that the weights of a batch do not meet.
-func (w *weighing) notMet(x session.DryingBatch) string {
+func notMet(e *base.Env, x session.DryingBatch) string {
 	freeG := yield.FreePart * x.Forecast.RestingG.Likely
 	switch {
 	case x.Forecast.Heavier:
 		return "at the other time of day it was far heavier"
 	case x.Forecast.OtherTime:
-		return "weighed at one time of day only"
+		return "weighed at one time of day only, and air makes wool heavier by night than by day"
 	case len(x.Wet) == 1:
 		return "one weight can't show it's dry"
 	case freeG == 0: // no forecast
 		return "not dry by its weights yet"
 	}
-	return "by its weights it may still lose more than " + w.e.Kit.Units.Mass(freeG)
+	return "by its weights it may still lose more than " + e.Kit.Units.Mass(freeG)
 }

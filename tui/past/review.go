@@ -163,7 +163,7 @@ func (s *ReviewScreen) act(msg tea.Msg) tea.Cmd {
 	case key.Matches(k, s.part):
 		return s.namePart()
 	case key.Matches(k, keyFound) && s.day != nil:
-		return askFound(s.E, s.day, "")
+		return askFound(s.E, []*base.Live{s.day}, "", shed.Earlier{})
 	case key.Matches(k, form.KeyAlong) && s.day != nil && s.E.Along != nil:
 		return Along(s, s.E, s.day.ID, s.day.Day)
 	case key.Matches(k, s.undo) && s.day != nil && s.day.Day.UndoesEnd():

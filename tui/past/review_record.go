@@ -73,7 +73,7 @@ func (s *ReviewScreen) recordLines(b ledger.BatchReview) []string {
 					weighed = fmt.Sprintf("%s, weighed %d times; ", u.Mass(x.LastG), n)
 				}
 			}
-			say("drying", weighed+forecastText(e, x))
+			say("drying", weighed+forecastText(e, x, notMet(e, x)))
 			if r := x.Forecast.RestingG; len(x.Wet) > 0 {
 				say("yield", "provisional until it's dry: "+partRange(u, yield.Interval{Low: r.Low / row.RawG, Likely: r.Likely / row.RawG, High: r.High / row.RawG}, 0))
 			}

@@ -169,7 +169,7 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 
 // whyStays says why a weight does not show a batch dry, and what would.
 func (w *weighing) whyStays(x session.DryingBatch) string {
-	e, u, why := w.e, w.e.Kit.Units, w.notMet(x)
+	e, u, why := w.e, w.e.Kit.Units, notMet(w.e, x)
 	if lost := w.lost(x); lost != "" {
 		why = lost[2:]
 	}
@@ -259,12 +259,12 @@ func (w *weighing) tellDrying(insteadG float64) {
 		e.Refuse(err)
 		return
 	}
-	then, in := "", w.lost(x)
+	then, in, why := "", w.lost(x), notMet(e, x)
 	if insteadG > 0 {
 		in = ", in place of " + u.Mass(insteadG)
 	}
 	if w.kind == weighDry {
-		in += ". Left on the rack: " + w.notMet(x) + " (dry all through? say so: " + w.bags + ")"
+		in, why = in+". Left on the rack: "+why+" (dry all through? say so: "+w.bags+")", ""
 	}
 	if x.Dry && !x.Since.IsZero() {
 		then = ": " + w.bags + " bags it"
@@ -272,15 +272,18 @@ func (w *weighing) tellDrying(insteadG float64) {
 	if then += w.coarse(x, ". ", ""); w.then != nil {
 		then += w.then()
 	}
-	e.Tell("%s: %s now%s; %s%s", w.batch, u.Mass(w.massG), in, forecastText(e, x), then)
+	e.Tell("%s: %s now%s; %s%s", w.batch, u.Mass(w.massG), in, forecastText(e, x, why), then)
 }
 
-// forecastText says where a drying batch is going.
-func forecastText(e *base.Env, x session.DryingBatch) string {
+// forecastText says where a drying batch is going, and why it has to be weighed again where that is not said beside it.
+func forecastText(e *base.Env, x session.DryingBatch, why string) string {
 	u, r, again := e.Kit.Units, x.Forecast.RestingG, "weigh again "
 	text := fmt.Sprintf("it should settle at about %s", massRange(u, r))
-	if len(x.Wet) == 0 {
-		text, again = "not weighed yet; "+text, "weigh it "
+	switch {
+	case len(x.Wet) == 0:
+		text, again, why = "not weighed yet; "+text, "weigh it ", ""
+	case why != "":
+		why = " (" + why + ")"
 	}
 	switch {
 	case x.Overdue(e.Now) && len(x.Wet) == 0:
@@ -288,9 +291,9 @@ func forecastText(e *base.Env, x session.DryingBatch) string {
 	case x.Dry:
 		return "dry by the rule"
 	case x.Forecast.OtherTime:
-		return text + ". It may well be dry: weigh it at another time of day, " + weighText(e, x.WeighAt) + ", to be sure"
+		return text + ". It may well be dry: weigh it at another time of day, " + weighText(e, x.WeighAt) + why
 	case x.Overdue(e.Now):
-		return text + ". " + passedText + ": weigh again " + weighText(e, x.WeighAt) + " to be sure"
+		return text + ". " + passedText + ": weigh again " + weighText(e, x.WeighAt) + why
 	case x.Forecast.WetAgain:
 		text = "it weighs far more than before: it got wet, or this is another batch. If it got wet, " + text
 	}
@@ -301,7 +304,7 @@ func forecastText(e *base.Env, x session.DryingBatch) string {
 	if len(x.Moved) > 0 {
 		when += ", going by " + draw.Listed(x.Moved) + " too"
 	}
-	return text + ", " + when + "; " + again + weighText(e, x.WeighAt)
+	return text + ", " + when + "; " + again + weighText(e, x.WeighAt) + why
 }
 
 // anyTime stands for a time that was forecast and is over: the weights alone say dry.
