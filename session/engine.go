@@ -35,7 +35,8 @@ func Do(d Day, c Command, now time.Time) (Day, []Recorded, error) {
 		now = now.Add(1)
 	}
 	d, recs := record(d, events, now)
-	d, more := record(d, evaluate(d, now, true), now)
+	_, away := c.(TakeBreak) // puts calls off, which is no deed
+	d, more := record(d, evaluate(d, now, !away), now)
 	return d, append(recs, more...), nil
 }
 

@@ -224,7 +224,7 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 	if !longest.IsZero() && longest.Before(till) {
 		till = longest
 	}
-	if d.GoesOn(tub, s, now) || till.Before(s.To) && d.FindAlarm(forgottenAlarm(t.Bath.Step.Kind), tub) >= 0 {
+	if d.GoesOn(tub, s, now) || d.Overdue(tub, s) || till.Before(s.To) && d.FindAlarm(forgottenAlarm(t.Bath.Step.Kind), tub) >= 0 {
 		return till, false
 	}
 	if s.Has(at) || !now.Before(s.From) {
@@ -244,6 +244,16 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 		filled = boiled
 	}
 	return till, filled.Add(measure.Lasting(hands[shed.FillTub] + hands[shed.SinkIn])).After(s.From)
+}
+
+// Overdue says that no break puts a deed at a tub off: wet fleece rings for it, or an alarm stood when the break was
+// told of. Whoever goes all the same has not answered it.
+func (d *Day) Overdue(tub int, s shed.Span) bool {
+	return d.FindAlarm(WetWaiting, tub) >= 0 || slices.ContainsFunc(d.breaks, func(b toldBreak) bool {
+		return b.From.Equal(s.From) && slices.ContainsFunc(d.Alarms, func(a Alarm) bool {
+			return a.Tub == tub && (a.Kind == NotLifted || a.Kind == LeftSoaking) && !a.RaisedAt.After(b.at)
+		})
+	})
 }
 
 // boiledFor is when kettle water for the next bath of a tub is there at the soonest; zero where none is

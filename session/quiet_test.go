@@ -117,6 +117,69 @@ func TestAForgottenSoakStandsThroughABreak(t *testing.T) {
 	}
 }
 
+// Whoever goes for a break has answered no alarm by that, though the soak may last it: it rings on till
+// its deed. A call for the lift is put off, which is no deed either.
+func TestABreakAnswersNoAlarm(t *testing.T) {
+	for _, wash := range []bool{true, false} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) {
+			for i := range p.Method.Steps {
+				p.Method.Steps[i].LongestMin = 0
+			}
+		})).Until(0, shed.Soaking)
+		kind := session.NotLifted
+		if !wash {
+			r.Wait(20).Next(0, 0, 0, 0)
+			kind = session.LeftSoaking
+		}
+		end := r.Day.Tubs[0].SoakEndAt(r.Now)
+		for r.Tick(10 * time.Second); !slices.ContainsFunc(r.Day.Alarms, func(a session.Alarm) bool { return a.Kind == session.SoakDone }); {
+			r.Tick(10 * time.Second)
+		}
+		r.Do(session.TakeBreak{ForMin: 5}, session.TakeBreak{})
+		if n := len(r.Day.AlarmLog); n == 0 || !r.Day.AlarmLog[n-1].AnsweredAt.IsZero() || !r.Day.AlarmLog[n-1].DoneAt.IsZero() {
+			t.Errorf("wash %t: the call that a break has put off: %+v", wash, r.Day.AlarmLog)
+		}
+		for r.Tick(10 * time.Second); r.Now.Sub(end) < 20*time.Minute; {
+			if _, rings := sessiontest.FindAlarm(r.Day, kind); rings {
+				break
+			}
+			r.Tick(10 * time.Second)
+		}
+		r.Do(session.TakeBreak{ForMin: 10}).Tick(time.Second)
+		a, stands := sessiontest.FindAlarm(r.Day, kind)
+		if !stands || !a.Unanswered() || !a.AnsweredAt.IsZero() {
+			t.Fatalf("wash %t: %+v, standing %v", wash, a, sessiontest.StandingAlarms(r.Day))
+		}
+		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if lift := coach.Next(r.Day, r.Now, tt)[0]; lift.Act != shed.Lift || lift.Rank > coach.Now {
+			t.Errorf("wash %t: the list has %s at rank %d", wash, lift.Title, lift.Rank)
+		}
+		if r.Next(0); len(r.Day.Alarms) > 0 {
+			t.Errorf("wash %t: lifted, %v", wash, sessiontest.StandingAlarms(r.Day))
+		}
+	}
+}
+
+// Nor does the fleece that hung when its alarm rang wait for the end of a break that is told of then.
+func TestWhatHangsWaitsForNoBreakThen(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Until(0, shed.Soaking).Wait(20).Next(0, 0)
+	by := r.Day.Tubs[0].WetBy()
+	for r.Now.Before(by.Add(time.Minute)) {
+		r.Tick(20 * time.Second)
+	}
+	r.Do(session.TakeBreak{ForMin: 40}).Tick(time.Second)
+	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a := coach.Next(r.Day, r.Now, tt)[0]; a.Tub != 0 || a.Rank > coach.Now || len(r.Day.Alarms) == 0 {
+		t.Errorf("the list has %s at rank %d, due at %s, %v", a.Title, a.Rank, a.DueAt.Format("15:04"), sessiontest.StandingAlarms(r.Day))
+	}
+}
+
 // A break that meets quiet hours ends by itself: being back from it, calling it off or telling of
 // another in its place leaves them.
 func TestABreakEndsWithoutTheQuietHoursThatItMeets(t *testing.T) {
