@@ -41,8 +41,10 @@ func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 	clock := func(t time.Time) string { return d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(t)) }
 	say := "your " + d.Plan.SayAway(s) + map[bool]string{false: " at ", true: " till "}[in] + clock(at)
 	switch {
-	case len(first) > 0 && in || in && limit != nil && past(limit.MustBy, now):
+	case in && limit != nil && past(limit.MustBy, now):
 		return ""
+	case len(first) > 0 && in:
+		return say + ": see to " + strings.Join(first, ", ") + " first"
 	case len(first) > 0:
 		return "before " + say + ": " + strings.Join(first, ", ")
 	case limit != nil && in:

@@ -413,6 +413,9 @@ func capitals(text string) string {
 // headline is the deed in capitals: an order only when it is one.
 func headline(p coach.Prompt) string {
 	title := capitals(p.Title)
+	if slices.Contains(p.Then, shed.SinkIn) {
+		title += " AND LOWER IN"
+	}
 	switch {
 	case p.Held && p.Act == shed.LoadNext:
 		return "SET ASIDE"

@@ -65,6 +65,14 @@ func (s *Screen) called() (c call, ok bool) {
 	default:
 		c.name, c.tub = s.callName(a.Tub), a.Tub
 		c.deed = callWords[a.Act]
+		switch { // all that one Enter tells of
+		case slices.Contains(a.Then, shed.RackFibre):
+			c.deed = "spin & rack"
+		case slices.Contains(a.Then, shed.SpinFibre):
+			c.deed = callWords[shed.SpinFibre]
+		case a.Act == shed.DrainTub && len(a.Then) > 0:
+			c.deed = "refill"
+		}
 		if a.Act == shed.FillTub { // nothing to fill with yet
 			switch a.Kettle {
 			case coach.KettleFirst:

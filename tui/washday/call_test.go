@@ -165,3 +165,45 @@ func TestLettersHurryNobody(t *testing.T) {
 		t.Errorf("%d when one can, %d now", may, now)
 	}
 }
+
+// TestLettersNameWhatEnterWrites: one Enter tells of no deed that the letters, the first line and the foot, however
+// narrow, have not named: who tips a tub out by its letters has not filled it.
+func TestLettersNameWhatEnterWrites(t *testing.T) {
+	t.Parallel()
+	seen := map[string]bool{}
+	h := newHand(t, 1, 0)
+	for presses := 0; !h.day().AllRacked() && presses < 80; presses++ {
+		h.wait(4)
+		if h.phase(0) == "soak" {
+			h.s.e.Now = h.day().Tubs[0].SoakEndAt(h.s.e.Now)
+			h.wait(1)
+		}
+		p, _ := h.s.Prompt()
+		c, called := h.s.called()
+		first, foot := h.s.orders(p)[0].text, ""
+		h.s.SetSize(40, 16)
+		for _, it := range h.s.foot() {
+			foot += it.Text + "  "
+		}
+		h.s.SetSize(120, 40)
+		before := h.day().LastSeq
+		_, boils := h.s.boilFirst()
+		h.s.Update(tuitest.KeyOf("enter"))
+		for _, r := range h.day().Told() {
+			act, tub := session.ActOf(r.Event)
+			says := map[shed.Action][3]string{
+				shed.FillTub: {"fill", "FILL FOR", "filled"}, shed.SinkIn: {"", "LOWER", "in"}, shed.DrainTub: {"", "EMPTY", "emptied"},
+				shed.SpinFibre: {"spin", "SPIN", "spun"}, shed.RackFibre: {"rack", "RACK", "on the rack"},
+			}[act]
+			if r.Seq <= before || tub < 0 || says[2] == "" || boils || !called {
+				continue
+			}
+			if seen[says[2]] = true; !strings.Contains(c.deed, says[0]) && c.deed != callWords[shed.LoadNext] || !strings.Contains(first, says[1]) || !strings.Contains(foot, says[2]) && !strings.Contains(foot, "done") {
+				t.Errorf("Enter wrote %q: letters %q, %q, foot %q", says[2], c.name+" "+c.deed, first, foot)
+			}
+		}
+	}
+	if len(seen) != 5 {
+		t.Errorf("only %v", seen)
+	}
+}

@@ -178,7 +178,17 @@ func (s *Screen) foot() []base.FootItem {
 		resumes = resumes || b.Help().Key == k.hold.Help().Key
 		return again
 	})
-	return base.FootItems(s.rooms.w, base.Without(append(order, k.leave), s.idleKeys()), k.help)
+	order = base.Without(append(order, k.leave), s.idleKeys())
+	items := base.FootItems(s.rooms.w, order, k.help)
+	lacks := func(k string) bool {
+		return !slices.ContainsFunc(items, func(it base.FootItem) bool { return it.Key == k })
+	}
+	if i := slices.IndexFunc(order, func(b key.Binding) bool { return b.Help().Key == "Enter" }); i >= 0 && (lacks("Enter") || kettle && lacks("o") || order[i+1].Help().Key == "b" && lacks("b")) {
+		order[i].SetHelp("Enter", "done") // no room for all that it tells of: the band names it
+		order[len(order)-1].SetHelp("Esc", "")
+		items = base.FootItems(s.rooms.w, order, k.help)
+	}
+	return items
 }
 
 // idleKeys are the labels of the keys that do nothing at the tub in focus as it stands.
@@ -231,11 +241,7 @@ func (s *Screen) doKey() key.Binding {
 			do.SetHelp("Enter", told)
 		}
 	case asked:
-		acts := append([]shed.Action{p.Act}, p.Then...)
-		if s.rooms.w < narrowFoot { // the last of them
-			acts = acts[len(acts)-1:]
-		}
-		do.SetHelp("Enter", doneWords(acts))
+		do.SetHelp("Enter", doneWords(append([]shed.Action{p.Act}, p.Then...)))
 		if s.aloud() != s {
 			do.SetHelp("Enter", s.glances[s.focus].Name+": "+do.Help().Desc)
 		}
