@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/must"
 	"gonum.org/v1/gonum/optimize"
 )
 
@@ -153,9 +154,7 @@ func BenchmarkFitSeries(b *testing.B) {
 	points := misra(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := cooling.FitSeries(points, cooling.SeriesOptions{RoomFree: true}); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(cooling.FitSeries(points, cooling.SeriesOptions{RoomFree: true})).In(b)
 	}
 }
 
@@ -168,9 +167,6 @@ func BenchmarkFitSeriesWithCrossing(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		_, err := cooling.FitSeries(points, cooling.SeriesOptions{RoomFree: true, StartFree: true, HasFloor: true, FloorC: 49})
-		if err != nil {
-			b.Fatal(err)
-		}
+		must.Get(cooling.FitSeries(points, cooling.SeriesOptions{RoomFree: true, StartFree: true, HasFloor: true, FloorC: 49})).In(b)
 	}
 }

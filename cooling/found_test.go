@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/must"
 )
 
 // foundSeries reads series as testdata/published/found-series.csv has them.
@@ -21,10 +22,7 @@ func foundSeries(t *testing.T, path string) (all []realSeries) {
 	defer func() { _ = file.Close() }()
 	reader := csv.NewReader(file)
 	reader.Comment, reader.FieldsPerRecord = '#', 8
-	rows, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(reader.ReadAll()).In(t)
 	for _, row := range rows {
 		var figures [8]float64
 		for i := 2; i < len(row); i++ {
@@ -33,10 +31,7 @@ func foundSeries(t *testing.T, path string) (all []realSeries) {
 			}
 		}
 		if n := len(all); n == 0 || all[n-1].name != row[0] {
-			cover, err := cooling.ParseCover(row[1])
-			if err != nil {
-				t.Fatal(err)
-			}
+			cover := must.Get(cooling.ParseCover(row[1])).In(t)
 			all = append(all, realSeries{name: row[0], cover: cover, vessel: cooling.Vessel{CapacityL: figures[2]}, fillL: figures[3], roomC: figures[4], roomKnown: figures[5] == 1})
 		}
 		s := &all[len(all)-1]

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // reporter is what a test, a benchmark and a property share.
@@ -26,17 +28,11 @@ func near(t reporter, what string, got, want, tolerance float64) {
 // published reads a table from testdata/published as named columns.
 func published(t testing.TB, name string) map[string][]float64 {
 	t.Helper()
-	file, err := os.Open(filepath.Join("..", "testdata", "published", name))
-	if err != nil {
-		t.Fatal(err)
-	}
+	file := must.Get(os.Open(filepath.Join("..", "testdata", "published", name))).In(t)
 	defer func() { _ = file.Close() }()
 	reader := csv.NewReader(file)
 	reader.Comment = '#'
-	rows, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(reader.ReadAll()).In(t)
 	columns := map[string][]float64{}
 	for _, row := range rows[1:] {
 		for i, text := range row {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/must"
 	"pgregory.net/rapid"
 )
 
@@ -127,10 +128,7 @@ func TestWordsForCoverAndShape(t *testing.T) {
 	}
 	for _, c := range covers {
 		for _, s := range []cooling.Shape{cooling.Deep, cooling.Shallow} {
-			text, err := json.Marshal(pair{c, s})
-			if err != nil {
-				t.Fatal(err)
-			}
+			text := must.Get(json.Marshal(pair{c, s})).In(t)
 			var back pair
 			if err := json.Unmarshal(text, &back); err != nil || back != (pair{c, s}) {
 				t.Errorf("%s: %v, %v", text, back, err)

@@ -13,6 +13,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // A realSeries is hot water as somebody measured it. Which series estimate what the
@@ -52,17 +53,11 @@ func realSeriesAll(t testing.TB) []realSeries {
 		by["mug, open"] = append(by["mug, open"], cooling.Reading{AtMin: m, TempC: wagon["open_c"][i]})
 		by["mug, oil"] = append(by["mug, oil"], cooling.Reading{AtMin: m, TempC: wagon["film_c"][i]})
 	}
-	file, err := os.Open(filepath.Join("..", "testdata", "published", "cooling-series.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	file := must.Get(os.Open(filepath.Join("..", "testdata", "published", "cooling-series.csv"))).In(t)
 	defer func() { _ = file.Close() }()
 	reader := csv.NewReader(file)
 	reader.Comment = '#'
-	rows, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(reader.ReadAll()).In(t)
 	for _, row := range rows[1:] {
 		at, errAt := strconv.ParseFloat(row[1], 64)
 		temp, errTemp := strconv.ParseFloat(row[2], 64)

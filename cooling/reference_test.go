@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/must"
 	"gonum.org/v1/gonum/diff/fd"
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/mat"
@@ -123,9 +124,7 @@ func TestFitAgainstGeneralOptimiser(t *testing.T) {
 		hess := mat.NewSymDense(2, nil)
 		p.problem().Hess(hess, best.X)
 		var inverse mat.Dense
-		if err := inverse.Inverse(hess); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, inverse.Inverse(hess))
 		near(t, "start, sd", f.StartSDC()/(b.StartSDC*math.Sqrt(inverse.At(0, 0))), 1, 1e-8)
 		near(t, "loss, sd of ln", f.LossSDLog()/(b.LossSDLog*math.Sqrt(inverse.At(1, 1))), 1, 1e-8)
 	}

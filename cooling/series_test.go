@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize"
 	"pgregory.net/rapid"
@@ -64,10 +65,7 @@ func TestSeriesAgainstGeneralOptimiser(t *testing.T) {
 		for m := 3.0; m < 120; m += 4 + 4*random.Float64() {
 			points = append(points, cooling.Reading{AtMin: m, TempC: cooling.TempAt(start, room, rate, m) + 0.3*random.NormFloat64()})
 		}
-		f, err := cooling.FitSeries(points, cooling.SeriesOptions{RoomFree: true, StartFree: true})
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(cooling.FitSeries(points, cooling.SeriesOptions{RoomFree: true, StartFree: true})).In(t)
 		// Around the truth, with the rate on the scale of the others.
 		miss := func(x []float64, p cooling.Reading) (m, byRoom, byStart, byRate float64) {
 			k := rate * math.Exp(x[2]/10)
@@ -115,9 +113,7 @@ func TestSeriesAgainstGeneralOptimiser(t *testing.T) {
 		}
 		var square, inverse mat.Dense
 		square.Mul(jacobian.T(), jacobian)
-		if err := inverse.Inverse(&square); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, inverse.Inverse(&square))
 		variance := 2 * best.F / float64(len(points)-3)
 		near(t, "sd of room", f.RoomSDC/math.Sqrt(variance*inverse.At(0, 0)), 1, 1e-7)
 		near(t, "sd of start", f.StartSDC/math.Sqrt(variance*inverse.At(1, 1)), 1, 1e-7)

@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 const module = "fleece.example/tubside/"
@@ -33,7 +35,7 @@ func (s source) dir() string    { return path.Dir(s.path) }
 
 // isTest: helpers that only tests use are tests too.
 func (s source) isTest() bool {
-	return strings.HasSuffix(s.path, "_test.go") || s.dir() == "session/long" || s.dir() == "session/sessiontest" || s.dir() == "tui/tuitest" || s.dir() == "cmd/tubside/sound/soundtest"
+	return strings.HasSuffix(s.path, "_test.go") || s.dir() == "session/long" || s.dir() == "session/must" || s.dir() == "session/sessiontest" || s.dir() == "tui/tuitest" || s.dir() == "cmd/tubside/sound/soundtest"
 }
 
 func (s source) imports() []string {
@@ -48,7 +50,7 @@ func (s source) imports() []string {
 func sources(t *testing.T) []source {
 	t.Helper()
 	var out []source
-	err := filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
+	must.Do(t, filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
@@ -66,10 +68,7 @@ func sources(t *testing.T) []source {
 		rel, err := filepath.Rel(root, path)
 		out = append(out, source{filepath.ToSlash(rel), file, pos})
 		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))
 	for _, folder := range []string{"session", "cooling"} {
 		if !slices.ContainsFunc(out, func(s source) bool { return s.folder() == folder }) {
 			t.Fatalf("no source of %s found from %s", folder, root)
@@ -262,10 +261,7 @@ func TestNoBackslashSaid(t *testing.T) {
 // The top level is small on purpose; hidden files stand beside it.
 func TestTopLevel(t *testing.T) {
 	agreed := []string{"cmd", "tui", "session", "cooling", "store", "testdata", "go.mod", "go.sum", "README.md", "DEVELOPERS.md"}
-	entries, err := os.ReadDir(root)
-	if err != nil {
-		t.Fatal(err)
-	}
+	entries := must.Get(os.ReadDir(root)).In(t)
 	for _, e := range entries {
 		if !strings.HasPrefix(e.Name(), ".") && !slices.Contains(agreed, e.Name()) && !ignored(t, e.Name()) {
 			t.Errorf("%s does not belong at the top level: %s", e.Name(), strings.Join(agreed, " "))
@@ -295,7 +291,7 @@ func TestKindsAreAskedForFacts(t *testing.T) {
 		names = append(names, `(\w+\.)?`+k+`\b`)
 	}
 	asks := regexp.MustCompile(`([!=]= |\bcase .*\b)(` + strings.Join(names, "|") + `)`)
-	err := filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
+	must.Do(t, filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
 		if err != nil || e.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.HasSuffix(filepath.Dir(path), "test") {
 			return err
 		}
@@ -306,8 +302,23 @@ func TestKindsAreAskedForFacts(t *testing.T) {
 			}
 		}
 		return err
-	})
-	if err != nil {
-		t.Fatal(err)
+	}))
+}
+
+// An error that a test must not have is looked at by In alone.
+func TestMustSaysInWhichTest(t *testing.T) {
+	for _, s := range sources(t) {
+		ast.Inspect(s.file, func(n ast.Node) bool {
+			if x, ok := n.(*ast.ExprStmt); ok {
+				if call, ok := x.X.(*ast.CallExpr); ok {
+					if f, ok := call.Fun.(*ast.SelectorExpr); ok && f.Sel.Name == "Get" {
+						if of, ok := f.X.(*ast.Ident); ok && of.Name == "must" {
+							t.Errorf("%s: must.Get without In looks at no error", s.pos.Position(n.Pos()))
+						}
+					}
+				}
+			}
+			return true
+		})
 	}
 }

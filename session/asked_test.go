@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -50,10 +51,7 @@ func TestUnlikelyFiguresAreAskedAbout(t *testing.T) {
 // Nobody is asked to weigh at night; whose night it is the kit knows.
 func TestWeighingWaitsForTheMorning(t *testing.T) {
 	at := func(text string) time.Time {
-		v, err := time.Parse("02 15:04", text)
-		if err != nil {
-			t.Fatal(err)
-		}
+		v := must.Get(time.Parse("02 15:04", text)).In(t)
 		return v
 	}
 	for _, c := range []struct {

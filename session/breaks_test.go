@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -80,10 +81,7 @@ func TestBathsWaitForABreak(t *testing.T) {
 	s, _ := r.Day.NextBreak(r.Now)
 	for _, wait := range []float64{0, 20} {
 		r.Wait(wait)
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		for _, a := range coach.Next(r.Day, r.Now, tt) {
 			switch {
 			case a.Act == shed.FillTub && (wait > 0 || a.Tub == 0) && (a.Rank != coach.Coming || a.DueAt.Before(s.To)):

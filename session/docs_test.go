@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // declared is what the module's sources declare.
@@ -146,10 +148,7 @@ func TestDocsNameWhatThereIs(t *testing.T) {
 		return err == nil && len(found) > 0
 	}
 	for _, page := range []string{"README.md", "DEVELOPERS.md"} {
-		raw, err := os.ReadFile(filepath.Join(root, page))
-		if err != nil {
-			t.Fatal(err)
-		}
+		raw := must.Get(os.ReadFile(filepath.Join(root, page))).In(t)
 		text := string(raw)
 		for _, w := range d.commands(text, ".") {
 			t.Errorf("%s: no such test: %s", page, w)

@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -42,24 +43,15 @@ func FuzzRecorded(f *testing.F) {
 	r.Do(sessiontest.ReadC(0, 13), session.Hold{Tub: 1}, session.TopUp{Tub: 0, VolumeL: 1, TempC: 60}, session.AddNote{Text: "brown"}, session.Undo{},
 		session.ChangeKit{Kit: r.Day.Plan.Kit}, session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 100}})
 	r.Wait(20).Next(0, 0).Do(session.RepeatStep{}, session.SkipStep{}, session.ResumeWatch{}, session.EndDay{Anyway: true})
-	whole, err := json.Marshal(r.Recs)
-	if err != nil {
-		f.Fatal(err)
-	}
+	whole := must.Get(json.Marshal(r.Recs)).In(f)
 	f.Add(whole)
 	f.Add(bytes.Replace(whole, []byte(`"at"`), []byte(`"t"`), 1)) // it began two thousand years before
 	for i := range r.Recs {
-		one, err := json.Marshal(r.Recs[i : i+1])
-		if err != nil {
-			f.Fatal(err)
-		}
+		one := must.Get(json.Marshal(r.Recs[i : i+1])).In(f)
 		f.Add(one)
 	}
 	for _, e := range session.AllEvents() {
-		one, err := json.Marshal([]session.Recorded{{Seq: 1, At: sessiontest.Dawn, Event: e}})
-		if err != nil {
-			f.Fatal(err)
-		}
+		one := must.Get(json.Marshal([]session.Recorded{{Seq: 1, At: sessiontest.Dawn, Event: e}})).In(f)
 		f.Add(one)
 	}
 	f.Add([]byte("[{\"seq\":1,\"at\":\"2026-\x7f5-16T08:00:00Z\",\"event\":\"tub held\",\"body\":{}}]")) // the decoder quotes it
@@ -89,10 +81,7 @@ func FuzzRecorded(f *testing.F) {
 // FuzzPlanJSON reads any text as a plan; what passes as one can be washed.
 func FuzzPlanJSON(f *testing.F) {
 	for _, p := range []shed.Plan{sessiontest.ThreeTubs(), sessiontest.OneTub(), sessiontest.LongWash(), matrixPlan(), {}} {
-		text, err := json.Marshal(p)
-		if err != nil {
-			f.Fatal(err)
-		}
+		text := must.Get(json.Marshal(p)).In(f)
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 )
 
@@ -91,10 +92,7 @@ func constantsOf(f *ast.File, typeName string) (out []string) {
 
 // A key of the running day is in its help and in README.
 func TestDayKeysAreTold(t *testing.T) {
-	raw, err := os.ReadFile(filepath.Join(root, "README.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	raw := must.Get(os.ReadFile(filepath.Join(root, "README.md"))).In(t)
 	var told []string
 	for _, m := range regexp.MustCompile(`(?m)^\| ([^|]+) \|`).FindAllStringSubmatch(string(raw), -1) {
 		told = append(told, strings.Split(m[1], ", ")...)

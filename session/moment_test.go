@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // A time of day or a date that a person reads is written by measure.System.Moment, so
@@ -20,7 +22,7 @@ func TestMomentsAreInThePersonsWay(t *testing.T) {
 	own := regexp.MustCompile(`\.Format\("[^"]*(15:04|Jan)`)
 	seen := 0
 	for _, folder := range []string{"session", "tui", "store", "cmd"} {
-		err := filepath.WalkDir(filepath.Join("..", folder), func(path string, e os.DirEntry, err error) error {
+		must.Do(t, filepath.WalkDir(filepath.Join("..", folder), func(path string, e os.DirEntry, err error) error {
 			if err != nil || e.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.Contains(path, "testdata") {
 				return err
 			}
@@ -34,10 +36,7 @@ func TestMomentsAreInThePersonsWay(t *testing.T) {
 				t.Errorf("%s has %s: measure.System.Moment knows the person's way", name, at)
 			}
 			return nil
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
+		}))
 	}
 	if seen < 100 {
 		t.Errorf("only %d files were read", seen)

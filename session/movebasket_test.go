@@ -7,6 +7,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -29,10 +30,7 @@ func TestMoveBasket(t *testing.T) {
 	sessiontest.Same(t, "from", []any{from.Phase, from.Used.Name}, []any{shed.Idle, "hot wash"})
 	sessiontest.Same(t, "to", []any{to.Phase, to.Batch, to.Step().Name, to.Bath.Tub, to.WetSince, r.Day.Fate["A1"].Tub}, []any{shed.ToFill, "A1", "first rinse", 1, hung, 1})
 	sessiontest.Same(t, "the wash was in", r.Day.Baths[0].Tub, 0)
-	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	for _, p := range plan.Pieces {
 		sessiontest.Same(t, "planned at", p.Tub, 1)
 	}
@@ -90,10 +88,7 @@ func TestTubSetAside(t *testing.T) {
 	}))
 	r.Do(session.AddBatch{Batch: shed.Batch{FleeceID: "f1", RawG: 150, Presoak: shed.PresoakNone}})
 	where := func() map[int]bool {
-		plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		tubs := map[int]bool{}
 		for _, p := range plan.Pieces {
 			tubs[p.Tub] = tubs[p.Tub] || p.Batch != "A1"

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -22,10 +23,7 @@ func TestABatchDriesByItsOwnWeights(t *testing.T) {
 			r.Do(session.WeighWet{Batch: id, MassG: massG, Scale: sessiontest.KitchenScale, Sure: true})
 		}
 		own := func() string {
-			x, err := r.Day.Drying("A1")
-			if err != nil {
-				t.Fatal(err)
-			}
+			x := must.Get(r.Day.Drying("A1")).In(t)
 			return fmt.Sprint(x.Dry, x.Forecast.OtherTime, x.Forecast.FreeRisk)
 		}
 		moved := func() string {

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -38,10 +39,7 @@ func TestABatchGetsThroughQuietHoursAndBreaks(t *testing.T) {
 		calls := 0
 		// The last rinse lifted, its fleece may hang.
 		for tub := &r.Day.Tubs[0]; tub.Phase != shed.Draining || tub.NextStep().Kind != shed.Spin; tub = &r.Day.Tubs[0] {
-			tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 			a := coach.Next(r.Day, r.Now, tt)[0]
 			due, phase := r.Now, tub.Phase
 			if phase == shed.Soaking {
@@ -86,10 +84,7 @@ func TestFleeceHangsAsTheyBegin(t *testing.T) {
 		if !away || r.Day.Tubs[0].WetBy().IsZero() {
 			t.Fatalf("%s: away %v, %v in the tub", name, away, r.Day.Tubs[0].Phase)
 		}
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		a := coach.Next(r.Day, r.Now, tt)[0]
 		if waits := !a.PlanAt.Before(till); a.Act != shed.FillTub || waits != (name == "told") || !waits && a.PlanAt.After(r.Now.Add(time.Minute)) {
 			t.Errorf("%s: at %s, %s is in the list at %s", name, r.Now.Format("15:04"), a.Title, a.PlanAt.Format("15:04"))
@@ -225,10 +220,7 @@ func TestQuietHoursAreNotCalledABreak(t *testing.T) {
 					p.Break = shed.Breaks{{FromMin: 8*60 + 10, ToMin: 9 * 60}}
 				}
 			})).Until(0, shed.Soaking).Wait(12)
-			tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 			waits := 0
 			for _, a := range coach.Next(r.Day, r.Now, tt) {
 				text := strings.Join(sessiontest.DetailLines(a.Prompt), "; ")

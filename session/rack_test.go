@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -228,17 +229,11 @@ func TestLies(t *testing.T) {
 // The plan says how many batches the rack has room for, layers and all.
 func TestRackCautionCountsLayers(t *testing.T) {
 	p := lockPlan(3, 2, 1, 0, 3).Clean()
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	if all := strings.Join(o.Cautions, "\n"); !strings.Contains(all, "the rack has room for 4 batches, the plan has 5") {
 		t.Errorf("cautions:\n%s", all)
 	}
-	o, err = planner.PlanAhead(lockPlan(3, 2, 1, 0).Clean(), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o = must.Get(planner.PlanAhead(lockPlan(3, 2, 1, 0).Clean(), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	if all := strings.Join(o.Cautions, "\n"); strings.Contains(all, "the rack has room") {
 		t.Errorf("cautions:\n%s", all)
 	}

@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -249,14 +250,9 @@ func TestForeignTextsAreCleaned(t *testing.T) {
 		session.DayStarted{Plan: shed.Plan{Kit: kit, Method: method, Fleeces: []shed.Fleece{fleece}, Batches: []shed.Batch{batch}}, Loads: []session.BatchLoaded{load}},
 		load, session.KitChanged{Kit: kit}, session.BatchAdded{Fleece: fleece, Batch: batch}, session.NoteAdded{Text: dirty}, session.BatchWeighed{Batch: dirty},
 	} {
-		text, err := session.Recorded{Seq: 1, At: sessiontest.Dawn, Event: e}.MarshalJSON()
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := must.Get(session.Recorded{Seq: 1, At: sessiontest.Dawn, Event: e}.MarshalJSON()).In(t)
 		var rec session.Recorded
-		if err := rec.UnmarshalJSON(text); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, rec.UnmarshalJSON(text))
 		found := 0
 		for _, s := range sessiontest.Texts(rec.Event) {
 			if s != clean && s != "" {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -29,15 +30,10 @@ func wantAside(t *testing.T, s *Store, what ...string) {
 func harmed(t *testing.T, name string, k []byte) *Store {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, fullSample(t), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, fullSample(t), 0o600))
+	s := must.Get(Open(path)).In(t)
 	t.Cleanup(func() { _ = s.Close() })
-	err = s.update(func(c *change) error {
+	must.Do(t, s.update(func(c *change) error {
 		b := c.tx.Bucket([]byte(name))
 		if name == journalPart {
 			b, k = b.Bucket(k), key(5)
@@ -45,10 +41,7 @@ func harmed(t *testing.T, name string, k []byte) *Store {
 		v := append([]byte{}, b.Get(k)...)
 		v[len(v)/2] ^= 4
 		return b.Put(k, v)
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))
 	return s
 }
 

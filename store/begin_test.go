@@ -5,6 +5,8 @@ import (
 	"os"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session/must"
 )
 
 // A file that is cut, emptied or written over while it is open: every method answers
@@ -20,24 +22,13 @@ func TestLostWhileOpen(t *testing.T) {
 		"an older state": func(path string, w []byte) error { return os.WriteFile(path, w, 0o600) },
 	} {
 		t.Run(name, func(t *testing.T) {
-			s, err := Open(t.TempDir() + "/wash.db")
-			if err != nil {
-				t.Fatal(err)
-			}
+			s := must.Get(Open(t.TempDir() + "/wash.db")).In(t)
 			id := startDay(t, s, 40)
 			var older bytes.Buffer
-			if err := s.Backup(&older); err != nil {
-				t.Fatal(err)
-			}
-			if err := s.Append(id, notes(41, 50), running(id)); err != nil {
-				t.Fatal(err)
-			}
-			if err := s.Whole(); err != nil {
-				t.Fatal(err)
-			}
-			if err := lose(s.Path(), older.Bytes()); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, s.Backup(&older))
+			must.Do(t, s.Append(id, notes(41, 50), running(id)))
+			must.Do(t, s.Whole())
+			must.Do(t, lose(s.Path(), older.Bytes()))
 			done := make(chan struct{})
 			go func() {
 				defer close(done)

@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/sessiontest"
@@ -27,37 +28,24 @@ import (
 func BenchmarkAppendOne(b *testing.B) {
 	s := newStore(b)
 	id := startDay(b, s, 1)
-	raw, err := os.Create(filepath.Join(b.TempDir(), "raw"))
-	if err != nil {
-		b.Fatal(err)
-	}
+	raw := must.Get(os.Create(filepath.Join(b.TempDir(), "raw"))).In(b)
 	defer func() { _ = raw.Close() }()
 	page := make([]byte, 4096)
 	overwrite := func() {
-		if _, err := raw.WriteAt(page, 0); err != nil {
-			b.Fatal(err)
-		}
-		if err := raw.Sync(); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(raw.WriteAt(page, 0)).In(b)
+		must.Do(b, raw.Sync())
 	}
 	overwrite()
-	bare, err := bbolt.Open(filepath.Join(b.TempDir(), "bare"), 0o600, nil)
-	if err != nil {
-		b.Fatal(err)
-	}
+	bare := must.Get(bbolt.Open(filepath.Join(b.TempDir(), "bare"), 0o600, nil)).In(b)
 	defer func() { _ = bare.Close() }()
 	put := func() {
-		err := bare.Update(func(tx *bbolt.Tx) error {
+		must.Do(b, bare.Update(func(tx *bbolt.Tx) error {
 			part, err := tx.CreateBucketIfNotExists([]byte("part"))
 			if err != nil {
 				return err
 			}
 			return part.Put([]byte("key"), page[:200])
-		})
-		if err != nil {
-			b.Fatal(err)
-		}
+		}))
 	}
 	put()
 
@@ -65,9 +53,7 @@ func BenchmarkAppendOne(b *testing.B) {
 	n := uint64(2)
 	for b.Loop() {
 		start := time.Now()
-		if err := s.Append(id, notes(n, n), running(id)); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, s.Append(id, notes(n, n), running(id)))
 		appends = append(appends, time.Since(start))
 		n++
 		b.StopTimer()
@@ -122,17 +108,10 @@ func BenchmarkDays20of1000(b *testing.B) {
 
 func BenchmarkOpen100000Events(b *testing.B) {
 	s := thousandDays(b)
-	if err := s.Close(); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, s.Close())
 	for b.Loop() {
-		s, err := Open(s.Path())
-		if err != nil {
-			b.Fatal(err)
-		}
-		if err := s.Close(); err != nil {
-			b.Fatal(err)
-		}
+		s := must.Get(Open(s.Path())).In(b)
+		must.Do(b, s.Close())
 	}
 }
 
@@ -150,24 +129,13 @@ func BenchmarkEvents500(b *testing.B) {
 // taken apart as any JSON is; x-json is the ratio of their medians.
 func BenchmarkReplay(b *testing.B) {
 	var recs []session.Recorded
-	day, err := rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
-	if err != nil {
-		b.Fatal(err)
-	}
+	day := must.Get(rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })).In(b)
 	s := newStore(b)
-	id, err := s.NewDay()
-	if err != nil {
-		b.Fatal(err)
-	}
-	if err := s.Append(id, recs, ledger.Summarise(id, day)); err != nil {
-		b.Fatal(err)
-	}
+	id := must.Get(s.NewDay()).In(b)
+	must.Do(b, s.Append(id, recs, ledger.Summarise(id, day)))
 	var plain [][]byte
 	for _, r := range recs {
-		text, err := json.Marshal(r)
-		if err != nil {
-			b.Fatal(err)
-		}
+		text := must.Get(json.Marshal(r)).In(b)
 		plain = append(plain, text)
 	}
 	var replays, reads []time.Duration
@@ -181,9 +149,7 @@ func BenchmarkReplay(b *testing.B) {
 		start = time.Now()
 		for _, text := range plain {
 			var of any
-			if err := json.Unmarshal(text, &of); err != nil {
-				b.Fatal(err)
-			}
+			must.Do(b, json.Unmarshal(text, &of))
 		}
 		reads = append(reads, time.Since(start))
 		b.StartTimer()
@@ -195,15 +161,10 @@ func BenchmarkReplay(b *testing.B) {
 
 func BenchmarkBackup(b *testing.B) {
 	s := thousandDays(b)
-	info, err := os.Stat(s.Path())
-	if err != nil {
-		b.Fatal(err)
-	}
+	info := must.Get(os.Stat(s.Path())).In(b)
 	b.SetBytes(info.Size())
 	for b.Loop() {
-		if err := s.Backup(io.Discard); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, s.Backup(io.Discard))
 	}
 }
 
@@ -211,20 +172,12 @@ func BenchmarkBackup(b *testing.B) {
 // examined; examine-ms is how long a line of the list of copies takes.
 func BenchmarkCopy(b *testing.B) {
 	s := thousandDays(b)
-	info, err := os.Stat(s.Path())
-	if err != nil {
-		b.Fatal(err)
-	}
+	info := must.Get(os.Stat(s.Path())).In(b)
 	var examined time.Duration
 	for b.Loop() {
-		c, err := s.CopyInto(CopiesFolder(s.Path()), morning)
-		if err != nil {
-			b.Fatal(err)
-		}
+		c := must.Get(s.CopyInto(CopiesFolder(s.Path()), morning)).In(b)
 		at := time.Now()
-		if _, err := Examine(c.Path); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(Examine(c.Path)).In(b)
 		examined += time.Since(at)
 	}
 	b.ReportMetric(float64(info.Size())/1e6, "MB")
@@ -242,25 +195,14 @@ func BenchmarkLookBack(b *testing.B) {
 				wholeDay(b, s, 10)
 			}
 			s.db.NoSync = false
-			o, err := planner.PlanAhead(sessiontest.ManyBatches(12, 4), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-			if err != nil {
-				b.Fatal(err)
-			}
+			o := must.Get(planner.PlanAhead(sessiontest.ManyBatches(12, 4), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(b)
 			r := sessiontest.Start(b, o.Plan)
 			r.Live(o)
 			r.Do(session.EndDay{Anyway: true})
-			id, err := s.NewDay()
-			if err != nil {
-				b.Fatal(err)
-			}
-			if err := s.Append(id, r.Recs, ledger.Summarise(id, r.Day)); err != nil {
-				b.Fatal(err)
-			}
+			id := must.Get(s.NewDay()).In(b)
+			must.Do(b, s.Append(id, r.Recs, ledger.Summarise(id, r.Day)))
 			for b.Loop() {
-				d, err := s.Day(id)
-				if err != nil {
-					b.Fatal(err)
-				}
+				d := must.Get(s.Day(id)).In(b)
 				lookback.Of(d)
 				lookback.Baths(d)
 				if x := lookback.TimingsOf(d); x.NoPlan != "" {

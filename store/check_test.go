@@ -19,6 +19,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 )
@@ -101,9 +102,7 @@ func readOut(path string) (string, error) {
 // called whole has to read as it did, and to go on.
 func tryHarm(t *testing.T, path, what string, content []byte, want string) (silent bool) {
 	t.Helper()
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
 	type answer struct {
 		rep Report
 		err error
@@ -137,13 +136,8 @@ func tryHarm(t *testing.T, path, what string, content []byte, want string) (sile
 func fullRecord(t *testing.T) (whole []byte, path, want string) {
 	t.Helper()
 	whole, path = fullSample(t), filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, whole, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	want, err := readOut(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, whole, 0o600))
+	want = must.Get(readOut(path)).In(t)
 	return whole, path, want
 }
 
@@ -207,13 +201,11 @@ func TestCircle(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 2000)
 	var root uint64
-	if err := s.view(func(r record) error {
+	must.Do(t, s.view(func(r record) error {
 		day, _, err := r.journal(key(uint64(id)))
 		root = day.root
 		return err
-	}); err != nil {
-		t.Fatal(err)
-	}
+	}))
 	checkAndClose(t, s)
 	content, err := os.ReadFile(s.Path())
 	if err != nil {
@@ -226,16 +218,11 @@ func TestCircle(t *testing.T) {
 	}
 	order.PutUint64(content[at+pageHeader+8:], root) // its first page is itself
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
 	if rep, err := Check(path); err != nil || rep.Whole() {
 		t.Errorf("%+v (%v)", rep, err)
 	}
-	s, err = Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s = must.Get(Open(path)).In(t)
 	defer func() { _ = s.Close() }()
 	_, err = s.Events(id)
 	wantSentence(t, err, ErrUnreadable, "wash day 1")
@@ -249,10 +236,7 @@ func TestCircle(t *testing.T) {
 // seen before the first write.
 func TestUsedPageOnTheFreeList(t *testing.T) {
 	content := fullSample(t)
-	h, err := newestHeader(bytes.NewReader(content))
-	if err != nil {
-		t.Fatal(err)
-	}
+	h := must.Get(newestHeader(bytes.NewReader(content))).In(t)
 	list := content[h.freelist*uint64(h.pageSize):]
 	free, _, err := readFreelist(bytes.NewReader(content), h)
 	if err != nil || len(free) == 0 || h.root <= 1 {
@@ -264,13 +248,8 @@ func TestUsedPageOnTheFreeList(t *testing.T) {
 	}
 	order.PutUint64(list[pageHeader+8*at:], h.root)
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
+	s := must.Get(Open(path)).In(t)
 	defer func() { _ = s.Close() }()
 	_, err = s.SaveFleece(bramble())
 	wantSentence(t, err, ErrDamaged, "list of free pages")
@@ -351,19 +330,10 @@ func TestTotalsAndChain(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "wash.db")
-			if err := os.WriteFile(path, fullSample(t), 0o600); err != nil {
-				t.Fatal(err)
-			}
-			s, err := Open(path)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := s.update(c.change); err != nil {
-				t.Fatal(err)
-			}
-			if err := s.Close(); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.WriteFile(path, fullSample(t), 0o600))
+			s := must.Get(Open(path)).In(t)
+			must.Do(t, s.update(c.change))
+			must.Do(t, s.Close())
 			rep, err := Check(path)
 			if err != nil || len(rep.Harm) == 0 || !strings.Contains(strings.Join(rep.Harm, "\n"), c.want) {
 				t.Errorf("%q (%v), want %q", rep.Harm, err, c.want)
@@ -397,9 +367,7 @@ func TestSalvage(t *testing.T) {
 				copy(content[at:at+size], whole[other:other+size])
 			}
 		}
-		if err := os.WriteFile(path, content, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(path, content, 0o600))
 		to := filepath.Join(dir, fmt.Sprintf("rest%d.db", i))
 		rep, err := Salvage(path, to)
 		if err != nil {
@@ -417,9 +385,7 @@ func TestSalvage(t *testing.T) {
 		if made.Fleeces != rep.Fleeces || made.Methods != rep.Methods || made.Kit != rep.Kit {
 			t.Errorf("copy %d: of %+v was made %+v", i, rep, made)
 		}
-		if err := os.Remove(to); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.Remove(to))
 		days += made.Days
 	}
 	t.Logf("%d harmed files: %d without harm to what is kept, %d refused as a whole; of the others %d days of %d", n, called, refused, days, 7*(n-refused))
@@ -432,13 +398,8 @@ func TestSalvage(t *testing.T) {
 func TestSalvagedDayKeepsWhatIsWhole(t *testing.T) {
 	s := newStore(t)
 	recs := lived(t, false)
-	id, err := s.NewDay()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Append(id, recs, ledger.Summarise(id, session.Replay(recs))); err != nil {
-		t.Fatal(err)
-	}
+	id := must.Get(s.NewDay()).In(t)
+	must.Do(t, s.Append(id, recs, ledger.Summarise(id, session.Replay(recs))))
 	setEvent(t, s, id, 4, []byte("{"))
 	to := filepath.Join(t.TempDir(), "rest.db")
 	rep, err := Salvage(s.Path(), to)

@@ -8,19 +8,15 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
 // A check dates a day as its person writes dates.
 func TestACheckDatesDaysInOwnUnits(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "x.db")
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(s.SaveKit(shed.DefaultKit().In(measure.US)), s.Close()); err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(path)).In(t)
+	must.Do(t, errors.Join(s.SaveKit(shed.DefaultKit().In(measure.US)), s.Close()))
 	if rep, err := Check(path); err != nil || rep.units != measure.US {
 		t.Errorf("checked in %v: %v", rep.units, err)
 	}

@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/compare"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -20,19 +21,14 @@ import (
 // change.
 func ownTime(b *testing.B) time.Duration {
 	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
 // BenchmarkCompare reads the lines of all days and holds them together by tub: days of two
 // batches in two tubs. ms-own is its own processor time.
 func BenchmarkCompare(b *testing.B) {
-	o, err := planner.PlanAhead(sessiontest.ManyBatches(2, 2), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		b.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(sessiontest.ManyBatches(2, 2), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(b)
 	r := sessiontest.Start(b, o.Plan)
 	r.Live(o)
 	r.Do(session.EndDay{Anyway: true})
@@ -41,13 +37,8 @@ func BenchmarkCompare(b *testing.B) {
 			s := newStore(b)
 			s.db.NoSync = true // only to get there
 			for range n {
-				id, err := s.NewDay()
-				if err != nil {
-					b.Fatal(err)
-				}
-				if err := s.Append(id, r.Recs[:1], compare.Summarise(id, r.Day)); err != nil {
-					b.Fatal(err)
-				}
+				id := must.Get(s.NewDay()).In(b)
+				must.Do(b, s.Append(id, r.Recs[:1], compare.Summarise(id, r.Day)))
 			}
 			s.db.NoSync = false
 			begun := ownTime(b)

@@ -14,6 +14,8 @@ import (
 
 	bolt "go.etcd.io/bbolt"
 	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session/must"
 )
 
 // made is a copy of that moment, of which there is no file.
@@ -180,10 +182,7 @@ func TestCopyInto(t *testing.T) {
 	id := startDay(t, s, 30)
 	folder := CopiesFolder(s.Path())
 	at := time.Date(2026, 11, 29, 12, 4, 33, 500, time.FixedZone("", 3600))
-	c, err := s.CopyInto(folder, at)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(s.CopyInto(folder, at)).In(t)
 	if name := filepath.Base(c.Path); name != "tubside-2026-11-29-110433-UTC.db" {
 		t.Errorf("named %s", name)
 	}
@@ -194,9 +193,7 @@ func TestCopyInto(t *testing.T) {
 	if err != nil || second.Path == c.Path {
 		t.Fatalf("%s, %v", second.Path, err)
 	}
-	if err := s.Append(id, notes(31, 40), running(id)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Append(id, notes(31, 40), running(id)))
 	if StateOf(second.Path) >= s.State() {
 		t.Error("the copy is said to be as new as the record")
 	}
@@ -219,25 +216,18 @@ func TestCopyRefused(t *testing.T) {
 	s := newStore(t)
 	startDay(t, s, 5)
 	folder := filepath.Join(t.TempDir(), "copies")
-	if err := os.WriteFile(folder, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(folder, nil, 0o600))
 	_, err := s.CopyInto(folder, morning)
 	wantSentence(t, err, ErrNotWritable, folder, "no copy could be made", "check that it can be written")
 	other := t.TempDir()
-	c, err := s.CopyInto(other, morning)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(s.CopyInto(other, morning)).In(t)
 	gone := filepath.Join(t.TempDir(), "stick")
 	_, err = CarryCopy(c, gone)
 	wantSentence(t, err, ErrNotWritable, gone)
 	if _, err := os.Stat(gone); err == nil {
 		t.Error("a folder was made where a stick is missing")
 	}
-	if err := os.Mkdir(gone, 0o700); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(gone, 0o700))
 	there, err := CarryCopy(c, gone)
 	if err != nil || filepath.Base(there.Path) != filepath.Base(c.Path) {
 		t.Fatalf("%v, %v", there, err)
@@ -249,10 +239,7 @@ func TestCopyRefused(t *testing.T) {
 
 func mustRead(t *testing.T, path string) []byte {
 	t.Helper()
-	b, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	b := must.Get(os.ReadFile(path)).In(t)
 	return b
 }
 
@@ -264,9 +251,7 @@ func TestSameBytes(t *testing.T) {
 		b    []byte
 		same bool
 	}{"same": {whole, true}, "shorter": {whole[:len(whole)-1], false}, "longer": {append(slices.Clone(whole), 1), false}, "other": {append(slices.Clone(whole[:len(whole)-1]), 1), false}, "none": {nil, false}} {
-		if err := os.WriteFile(path, c.b, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(path, c.b, 0o600))
 		if err := sameBytes(path, whole); (err == nil) != c.same {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -282,18 +267,13 @@ func TestCopyOfHarmedRecord(t *testing.T) {
 	}
 	startDay(t, s, 10)
 	folder := CopiesFolder(s.Path())
-	whole, err := s.CopyInto(folder, morning)
-	if err != nil {
-		t.Fatal(err)
-	}
+	whole := must.Get(s.CopyInto(folder, morning)).In(t)
 	checkAndClose(t, s)
 	b := mustRead(t, s.Path())
 	for at := bytes.Index(b, []byte("note 3")); at >= 0; at = bytes.Index(b, []byte("note 3")) {
 		b[at+5] = '8' // in every state of the page
 	}
-	if err := os.WriteFile(s.Path(), b, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(s.Path(), b, 0o600))
 	if s, err = Open(s.Path()); err != nil {
 		t.Fatal(err)
 	}
@@ -307,9 +287,7 @@ func TestCopyOfHarmedRecord(t *testing.T) {
 	if err != nil || len(all) != 2 || !slices.Contains(all, whole) {
 		t.Errorf("%v, %v", all, err)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 }
 
 // Before the record is brought to another layout it is kept as it was: once, also where
@@ -317,9 +295,7 @@ func TestCopyOfHarmedRecord(t *testing.T) {
 func TestCopyBeforeMigration(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 4)
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 	fails := append(slices.Clone(migrations), migration{"fail", func(*bolt.Tx) error { return errors.New("no") }})
 	for range 3 {
 		if _, err := open(s.Path(), fails); err == nil {

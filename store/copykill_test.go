@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // TestChildCopies is the process that is killed: it writes and copies in turns.
@@ -21,35 +22,22 @@ func TestChildCopies(t *testing.T) {
 	if path == "" {
 		t.Skip("only as a child of TestKilledWhileCopying")
 	}
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(path)).In(t)
 	id, _, err := s.OpenDay()
 	if err != nil {
 		t.Fatal(err)
 	}
-	had, err := s.Events(id)
-	if err != nil {
-		t.Fatal(err)
-	}
+	had := must.Get(s.Events(id)).In(t)
 	fmt.Println("begun")
 	for n := uint64(len(had)) + 1; ; n++ {
-		if err := s.Append(id, notes(n, n), running(id)); err != nil {
-			t.Fatal(err)
-		}
-		if _, err := s.CopyInto(CopiesFolder(path), morning.Add(time.Duration(n)*time.Hour)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Append(id, notes(n, n), running(id)))
+		must.Get(s.CopyInto(CopiesFolder(path), morning.Add(time.Duration(n)*time.Hour))).In(t)
 	}
 }
 
 // Killed at any moment, every copy that has a name is whole, and so is the record.
 func TestKilledWhileCopying(t *testing.T) {
-	s, err := Open(filepath.Join(t.TempDir(), "wash.db"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(filepath.Join(t.TempDir(), "wash.db"))).In(t)
 	startDay(t, s, 300)
 	checkAndClose(t, s)
 	most, rounds, within := 0, long.Of(6, 40), 80*time.Millisecond
@@ -61,10 +49,7 @@ func TestKilledWhileCopying(t *testing.T) {
 		if _, err := Examine(s.Path()); err != nil {
 			t.Fatalf("round %d: the record: %v", round, err)
 		}
-		all, err := Copies(CopiesFolder(s.Path()))
-		if err != nil {
-			t.Fatal(err)
-		}
+		all := must.Get(Copies(CopiesFolder(s.Path()))).In(t)
 		for _, c := range all {
 			if _, err := Examine(c.Path); err != nil || c.Kind != Regular {
 				t.Errorf("round %d: %v: %v", round, c, err)
@@ -88,14 +73,10 @@ func TestChildCopiesToFullDisk(t *testing.T) {
 	s := reopen(t, path)
 	signal.Ignore(syscall.SIGXFSZ)
 	var l syscall.Rlimit
-	if err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &l); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, syscall.Getrlimit(syscall.RLIMIT_FSIZE, &l))
 	was := l.Cur
 	l.Cur = 40_000
-	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l))
 	folder := CopiesFolder(path)
 	_, err := s.CopyInto(folder, morning)
 	wantSentence(t, err, ErrNotWritable, folder, "file too large", "make room", "The record itself is not touched")
@@ -103,9 +84,7 @@ func TestChildCopiesToFullDisk(t *testing.T) {
 		t.Errorf("left: %v, %v", entries, err)
 	}
 	l.Cur = was
-	if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l))
 	if _, err := s.CopyInto(folder, morning); err != nil {
 		t.Errorf("with room again: %v", err)
 	}
@@ -143,9 +122,7 @@ func TestCopyingHoldsNobodyUp(t *testing.T) {
 	n := uint64(long.Of(20_000, 100_000)) + 2
 	for began := time.Now(); time.Since(began) < time.Second; n++ {
 		at := time.Now()
-		if err := s.Append(id, notes(n, n), running(id)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Append(id, notes(n, n), running(id)))
 		slowest = max(slowest, time.Since(at))
 	}
 	close(stop)

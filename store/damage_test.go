@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // Whatever page of the file has come to harm, no method panics or hangs: each
@@ -52,9 +53,7 @@ func TestDamagedPages(t *testing.T) {
 				content := bytes.Clone(whole)
 				harm(content[at*size:(at+1)*size], at)
 				path := filepath.Join(dir, fmt.Sprint(at))
-				if err := os.WriteFile(path, content, 0o600); err != nil {
-					t.Fatal(err)
-				}
+				must.Do(t, os.WriteFile(path, content, 0o600))
 				done := make(chan []error, 1)
 				go func() { done <- useAll(path) }()
 				select {

@@ -7,6 +7,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -27,10 +28,7 @@ func dayUntil(t *testing.T, s *Store, acts ...shed.Action) shed.DayID {
 
 func end(t *testing.T, s *Store, id shed.DayID) {
 	t.Helper()
-	recs, err := s.Events(id)
-	if err != nil {
-		t.Fatal(err)
-	}
+	recs := must.Get(s.Events(id)).In(t)
 	d, more, err := session.Do(session.Replay(recs), session.EndDay{Anyway: true}, morning.Add(time.Hour))
 	if err == nil {
 		err = s.Append(id, more, ledger.Summarise(id, d))

@@ -6,16 +6,14 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 )
 
 // Any bytes in the place of an event are read or refused, and what is read
 // can be written and read again without a change.
 func FuzzDecodeEvent(f *testing.F) {
 	for i, e := range session.AllEvents() {
-		v, err := json.Marshal(session.Recorded{Seq: uint64(i + 1), At: morning, Event: e})
-		if err != nil {
-			f.Fatal(err)
-		}
+		v := must.Get(json.Marshal(session.Recorded{Seq: uint64(i + 1), At: morning, Event: e})).In(f)
 		f.Add(uint64(i+1), v)
 	}
 	f.Add(uint64(1), []byte(`{"seq":1,"at":"2026-06-13T07:30:00+14:00","event":"note added","body":{"tub":-1,"text":"\u001b[2J\ud800"}}`))

@@ -14,6 +14,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -239,10 +240,7 @@ func drawEvent(t *rapid.T, e session.Event) session.Event {
 func copyOf(t *testing.T, n uint64) (path string, id shed.DayID) {
 	t.Helper()
 	path = filepath.Join(t.TempDir(), fmt.Sprintf("copy-%d.db", n))
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(path)).In(t)
 	id = startDay(t, s, n)
 	checkAndClose(t, s)
 	return path, id

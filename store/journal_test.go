@@ -12,6 +12,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -19,9 +20,7 @@ func TestAppendKeepsOrderAcrossOpen(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 3)
 	for n := uint64(4); n <= 300; n += 2 { // past 256: order is not that of single bytes
-		if err := s.Append(id, notes(n, n+1), running(id)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Append(id, notes(n, n+1), running(id)))
 	}
 	checkAndClose(t, s)
 	wantEvents(t, reopen(t, s.Path()), id, notes(1, 301))
@@ -161,9 +160,7 @@ func TestReservedDays(t *testing.T) {
 	if errA != nil || errB != nil || a != 1 || b != 2 {
 		t.Fatalf("IDs %d, %d (%v, %v)", a, b, errA, errB)
 	}
-	if err := s.Append(b, notes(1, 1), running(b)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Append(b, notes(1, 1), running(b)))
 	wantSentence(t, s.Append(a, notes(1, 1), running(a)), ErrDayOpen, "wash day 2")
 	if days, err := s.Days(0); err != nil || len(days) != 1 || days[0].ID != b {
 		t.Errorf("days %v (%v)", days, err)
@@ -177,10 +174,7 @@ func TestDaysNewestFirst(t *testing.T) {
 	}
 	startDay(t, s, 1)
 	for _, limit := range []int{0, 1, 5, 13, 100, -1} {
-		got, err := s.Days(limit)
-		if err != nil {
-			t.Fatal(err)
-		}
+		got := must.Get(s.Days(limit)).In(t)
 		want := 13
 		if limit > 0 {
 			want = min(limit, 13)
@@ -226,9 +220,7 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 		}
 		t.Run(name+"/same again", func(t *testing.T) {
 			s, id := broken(t)
-			if err := s.Append(id, notes(4, 6), ended(id)); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, s.Append(id, notes(4, 6), ended(id)))
 			wantEvents(t, s, id, notes(1, 6))
 			wantSentence(t, s.Append(id, notes(4, 6), ended(id)), ErrOrder) // once only
 		})
@@ -237,9 +229,7 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 			s.commit = failing
 			wantSentence(t, s.Append(id, notes(4, 8), ended(id)), ErrSave)
 			s.commit = sound
-			if err := s.Append(id, notes(4, 9), ended(id)); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, s.Append(id, notes(4, 9), ended(id)))
 			wantEvents(t, s, id, notes(1, 9))
 		})
 		t.Run(name+"/fails twice, the second time at once", func(t *testing.T) {
@@ -247,26 +237,20 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 			s.commit = func(*bolt.Tx) error { return errDisk }
 			wantSentence(t, s.Append(id, notes(4, 8), ended(id)), ErrSave)
 			s.commit = sound
-			if err := s.Append(id, notes(4, 5), ended(id)); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, s.Append(id, notes(4, 5), ended(id)))
 			wantEvents(t, s, id, notes(1, 5))
 		})
 		t.Run(name+"/the rest comes in parts", func(t *testing.T) {
 			s, id := broken(t)
 			for n := uint64(4); n <= 8; n++ {
-				if err := s.Append(id, notes(n, n), running(id)); err != nil {
-					t.Fatal(err)
-				}
+				must.Do(t, s.Append(id, notes(n, n), running(id)))
 			}
 			wantEvents(t, s, id, notes(1, 8))
 			wantSentence(t, s.Append(id, notes(5, 5), running(id)), ErrOrder)
 		})
 		t.Run(name+"/something else instead", func(t *testing.T) {
 			s, id := broken(t)
-			if err := s.Append(id, notes(4, 4), running(id)); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, s.Append(id, notes(4, 4), running(id)))
 			wantEvents(t, s, id, notes(1, 4))
 			if open, ok, err := s.OpenDay(); err != nil || !ok || open != id {
 				t.Errorf("open day %d %v (%v)", open, ok, err)
@@ -284,7 +268,7 @@ func TestAppendAfterFailedCommit(t *testing.T) {
 // nil takes it out.
 func setRaw(t *testing.T, s *Store, k, v []byte, name string) {
 	t.Helper()
-	err := s.update(func(c *change) error {
+	must.Do(t, s.update(func(c *change) error {
 		p, err := c.part(name)
 		if err != nil {
 			return err
@@ -293,16 +277,13 @@ func setRaw(t *testing.T, s *Store, k, v []byte, name string) {
 			return p.delete(k)
 		}
 		return p.put(k, v)
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))
 }
 
 // setEvent does so with an event of a day.
 func setEvent(t *testing.T, s *Store, id shed.DayID, seq uint64, v []byte) {
 	t.Helper()
-	err := s.update(func(c *change) error {
+	must.Do(t, s.update(func(c *change) error {
 		p, err := c.part(journalPart)
 		if err != nil {
 			return err
@@ -330,10 +311,7 @@ func setEvent(t *testing.T, s *Store, id shed.DayID, seq uint64, v []byte) {
 			}
 		}
 		return day.ends(day.b.Sequence(), last)
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	}))
 }
 
 func TestUnreadableEventIsNamed(t *testing.T) {
@@ -394,18 +372,13 @@ func TestUnreadableSummaryAndNote(t *testing.T) {
 // A long day's plan is many pages in one value.
 func TestLargeEvent(t *testing.T) {
 	s := newStore(t)
-	id, err := s.NewDay()
-	if err != nil {
-		t.Fatal(err)
-	}
+	id := must.Get(s.NewDay()).In(t)
 	plan := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod()}
 	for i := range 200 {
 		plan.Fleeces = append(plan.Fleeces, shed.Fleece{ID: fmt.Sprintf("f%d", i), Animal: "Bramble", Farm: "Ninefold Farm", RawG: 2100})
 		plan.Batches = append(plan.Batches, shed.Batch{ID: fmt.Sprintf("A%d", i), FleeceID: fmt.Sprintf("f%d", i), RawG: 180})
 	}
 	want := []session.Recorded{{Seq: 1, At: morning, Event: session.DayStarted{Plan: plan}}}
-	if err := s.Append(id, want, running(id)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Append(id, want, running(id)))
 	wantEvents(t, s, id, want)
 }

@@ -17,6 +17,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // childFile, when set, names the file that the test binary, started again as a
@@ -35,16 +36,9 @@ func child(test, path string) *exec.Cmd {
 func killed(t *testing.T, test, path string, within time.Duration) {
 	t.Helper()
 	cmd := child(test, path)
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := out.Read(make([]byte, 5)); err != nil {
-		t.Fatal(err)
-	}
+	out := must.Get(cmd.StdoutPipe()).In(t)
+	must.Do(t, cmd.Start())
+	must.Get(out.Read(make([]byte, 5))).In(t)
 	time.Sleep(rand.N(within))
 	_ = cmd.Process.Kill()
 	if err := cmd.Wait(); cmd.ProcessState.Exited() {
@@ -59,10 +53,7 @@ func TestChildAppends(t *testing.T) {
 	if path == "" {
 		t.Skip("only as a child of TestKilledWhileAppending")
 	}
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(path)).In(t)
 	id, ok, err := s.OpenDay()
 	if err != nil {
 		t.Fatal(err)
@@ -78,9 +69,7 @@ func TestChildAppends(t *testing.T) {
 	}
 	for n := uint64(len(had)) + 1; ; {
 		last := n + rand.Uint64N(4) // some appends bring several events
-		if err := s.Append(id, notes(n, last), running(id)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Append(id, notes(n, last), running(id)))
 		fmt.Printf("safe %d\n", last)
 		n = last + 1
 	}
@@ -101,13 +90,8 @@ func TestKilledWhileAppending(t *testing.T) {
 			path, sum, safe = filepath.Join(t.TempDir(), "wash.db"), sum+safe, 0
 		}
 		cmd := child("TestChildAppends", path)
-		out, err := cmd.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
+		out := must.Get(cmd.StdoutPipe()).In(t)
+		must.Do(t, cmd.Start())
 		// The first round may die while the file is being made.
 		wait := rand.N(within)
 		killer := time.AfterFunc(wait, func() { _ = cmd.Process.Kill() })
@@ -132,18 +116,13 @@ func TestKilledWhileAppending(t *testing.T) {
 		if id, ok, err := s.OpenDay(); err != nil {
 			t.Fatal(err)
 		} else if ok {
-			got, err = s.Events(id)
-			if err != nil {
-				t.Fatal(err)
-			}
+			got = must.Get(s.Events(id)).In(t)
 			wantEvents(t, s, id, notes(1, uint64(len(got)))) // in order, no gap
 		}
 		if total = uint64(len(got)); total < safe {
 			t.Fatalf("round %d: %d events were reported safe, %d are there", round, safe, total)
 		}
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Close())
 	}
 	if sum+safe == 0 {
 		t.Error("no round lived long enough to save an event")
@@ -166,20 +145,13 @@ func TestChildFillsDisk(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	size, err := strconv.ParseUint(os.Getenv(childLimit), 10, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
+	size := must.Get(strconv.ParseUint(os.Getenv(childLimit), 10, 64)).In(t)
 	signal.Ignore(syscall.SIGXFSZ)
 	setLimit := func(bytes uint64) {
 		var l syscall.Rlimit
-		if err := syscall.Getrlimit(syscall.RLIMIT_FSIZE, &l); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, syscall.Getrlimit(syscall.RLIMIT_FSIZE, &l))
 		l.Cur = min(bytes, l.Max)
-		if err := syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &l))
 	}
 	setLimit(size)
 	n := uint64(2)
@@ -215,16 +187,11 @@ func TestFullDisk(t *testing.T) {
 	for _, limit := range []int{32 << 10, 64 << 10, 200_000} {
 		cmd := child("TestChildFillsDisk", s.Path())
 		cmd.Env = append(cmd.Env, childLimit+"="+strconv.Itoa(limit))
-		content, err := os.ReadFile(s.Path())
-		if err != nil {
-			t.Fatal(err)
-		}
+		content := must.Get(os.ReadFile(s.Path())).In(t)
 		if out, err := cmd.Output(); err != nil {
 			t.Fatalf("limit %d: %v\n%s", limit, err, out)
 		}
 		// Each limit begins with the same short day.
-		if err := os.WriteFile(s.Path(), content, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(s.Path(), content, 0o600))
 	}
 }

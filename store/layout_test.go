@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -72,14 +73,9 @@ func TestKeptLayouts(t *testing.T) {
 }
 
 func testKept(t *testing.T, kept string) {
-	content, err := os.ReadFile(kept)
-	if err != nil {
-		t.Fatal(err)
-	}
+	content := must.Get(os.ReadFile(kept)).In(t)
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
 	if rep, err := Check(path); err != nil || !rep.Whole() || rep.Days != 2 {
 		t.Errorf("before it is opened: %+v (%v)", rep, err)
 	}
@@ -112,33 +108,15 @@ func writeKept(t *testing.T) {
 	s := newStore(t)
 	f, m := keptFleece, keptMethod
 	f.ID, m.ID = "", ""
-	if _, err := s.SaveFleece(f); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := s.SaveMethod(m); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.SaveKit(keptKit); err != nil {
-		t.Fatal(err)
-	}
-	id, err := s.NewDay()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Append(id, keptDay(), ended(id)); err != nil {
-		t.Fatal(err)
-	}
+	must.Get(s.SaveFleece(f)).In(t)
+	must.Get(s.SaveMethod(m)).In(t)
+	must.Do(t, s.SaveKit(keptKit))
+	id := must.Get(s.NewDay()).In(t)
+	must.Do(t, s.Append(id, keptDay(), ended(id)))
 	startDay(t, s, 3)
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	content, err := os.ReadFile(s.Path())
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(presentLayout, content, 0o644); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
+	content := must.Get(os.ReadFile(s.Path())).In(t)
+	must.Do(t, os.WriteFile(presentLayout, content, 0o644))
 }
 
 // What an older version has kept and does not read is told for ever after, and the rest
@@ -149,36 +127,24 @@ func TestHarmIsCarriedOver(t *testing.T) {
 		t.Fatal(err)
 	}
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	db, err := bolt.Open(path, 0o600, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
+	db := must.Get(bolt.Open(path, 0o600, nil)).In(t)
 	err = db.Update(func(tx *bolt.Tx) error {
 		return errors.Join(tx.Bucket([]byte(methodsPart)).Put(key(1), []byte(`{"id":"m1","name":`)),
 			tx.Bucket([]byte(journalPart)).Bucket(key(2)).Put(key(2), []byte("{")))
 	})
-	if err = errors.Join(err, db.Close()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err, db.Close()))
 	for _, when := range []string{"before", "after"} {
 		rep, err := Check(path)
 		if err != nil || len(rep.Harm) != 2 || rep.Methods != 0 || rep.Fleeces != 1 || rep.Days != 1 || !rep.Kit {
 			t.Errorf("%s: %+v (%v)", when, rep, err)
 		}
-		s, err := Open(path)
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(Open(path)).In(t)
 		wantEvents(t, s, 1, keptDay())
 		if m, err := s.Methods(); err != nil || len(m) != 0 {
 			t.Errorf("%v (%v)", m, err)
 		}
 		wantAside(t, s, "method m1")
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Close())
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -65,16 +66,9 @@ func TestKeptRecord(t *testing.T) {
 		f.ID = ""
 		_, errF := s.SaveFleece(f)
 		id, errD := s.NewDay()
-		if err := errors.Join(errF, errD, s.SaveKit(recordKit()), s.Append(id, recs, sum), s.Close()); err != nil {
-			t.Fatal(err)
-		}
-		content, err := os.ReadFile(s.Path())
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(recordLayout, content, 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(errF, errD, s.SaveKit(recordKit()), s.Append(id, recs, sum), s.Close()))
+		content := must.Get(os.ReadFile(s.Path())).In(t)
+		must.Do(t, os.WriteFile(recordLayout, content, 0o644))
 	}
 	s := openKept(t, recordLayout)
 	wantEvents(t, s, 1, recs)
@@ -103,16 +97,11 @@ func TestKeptRecord(t *testing.T) {
 // file stays as it was.
 func TestOldSummariesGetTheirRows(t *testing.T) {
 	s := openKept(t, presentLayout)
-	days, err := s.Days(0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	days := must.Get(s.Days(0)).In(t)
 	for i := range days {
 		days[i].Batches = 1 // as a whole summary says
 	}
-	if err := ledger.FillRows(s, days); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, ledger.FillRows(s, days))
 	first := days[len(days)-1]
 	if len(first.Rows) != 1 || first.Rows[0].FleeceID != "f1" || first.Rows[0].RawG != 180 || first.Rows[0].State() != ledger.InWater {
 		t.Errorf("rows %+v", first.Rows)
@@ -125,14 +114,9 @@ func TestOldSummariesGetTheirRows(t *testing.T) {
 // openKept opens a copy of a kept file.
 func openKept(t *testing.T, kept string) *Store {
 	t.Helper()
-	content, err := os.ReadFile(kept)
-	if err != nil {
-		t.Fatal(err)
-	}
+	content := must.Get(os.ReadFile(kept)).In(t)
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
 	return reopen(t, path)
 }
 
@@ -143,10 +127,7 @@ func TestDeleteFleece(t *testing.T) {
 		if err := s.DeleteFleece("f1"); !errors.Is(err, ErrWashed) {
 			t.Errorf("%s: a fleece of a day: %v", kept, err)
 		}
-		f, err := s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000})
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000})).In(t)
 		if err := s.DeleteFleece(f.ID); err != nil {
 			t.Errorf("%s: %v", kept, err)
 		}
@@ -171,9 +152,7 @@ func BenchmarkLedger1000(b *testing.B) {
 	s, plain := newStore(b), thousandDays(b)
 	s.db.NoSync = true // only to get there
 	for i := range 1000 {
-		if _, err := s.SaveFleece(shed.Fleece{Animal: fmt.Sprintf("Ewe %d", i), Farm: "Nowhere Fold", RawG: 6000}); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(s.SaveFleece(shed.Fleece{Animal: fmt.Sprintf("Ewe %d", i), Farm: "Nowhere Fold", RawG: 6000})).In(b)
 	}
 	for d := range 1000 {
 		id := wholeDay(b, s, 2)
@@ -183,9 +162,7 @@ func BenchmarkLedger1000(b *testing.B) {
 			sum.Rows = append(sum.Rows, ledger.BatchRow{ID: fmt.Sprintf("A%d", i+1), FleeceID: fmt.Sprintf("f%d", (d*20+i)%1000+1), RawG: 200, DryG: 118.5,
 				SunkAt: morning, RackedAt: morning.Add(4 * time.Hour), DryAt: morning.Add(48 * time.Hour), Tray: "r1", RawScale: recordScale, DryScale: recordScale, DryRH: 0.6})
 		}
-		if err := s.Append(id, notes(3, 3), sum); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, s.Append(id, notes(3, 3), sum))
 	}
 	s.db.NoSync = false
 	var all, days []time.Duration
@@ -200,9 +177,7 @@ func BenchmarkLedger1000(b *testing.B) {
 		}
 		b.StopTimer()
 		start = time.Now()
-		if _, err := plain.Days(0); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(plain.Days(0)).In(b)
 		days = append(days, time.Since(start))
 		b.StartTimer()
 	}
@@ -216,10 +191,7 @@ func TestJoinedFleece(t *testing.T) {
 	s := newStore(t)
 	save := func(f shed.Fleece) shed.Fleece {
 		t.Helper()
-		f, err := s.SaveFleece(f)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f = must.Get(s.SaveFleece(f)).In(t)
 		return f
 	}
 	second := recordFleece
@@ -228,9 +200,7 @@ func TestJoinedFleece(t *testing.T) {
 	first := save(shed.Fleece{Animal: "Brambel", RawG: 900, Wax: shed.High})
 	recs := recordDay() // of f1
 	id, err := s.NewDay()
-	if err := errors.Join(err, s.Append(id, recs, ledger.Summarise(id, session.Replay(recs)))); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err, s.Append(id, recs, ledger.Summarise(id, session.Replay(recs)))))
 	first = save(first.With(second, false))
 	if first.RawG != 3000 || first.SkirtedG != 2800 || first.Colour != "moorit" || first.Farm != "Ninefold Farm" {
 		t.Errorf("together %+v", first)
@@ -239,10 +209,7 @@ func TestJoinedFleece(t *testing.T) {
 	if err != nil || len(all) != 1 || all[0].ID != first.ID {
 		t.Errorf("%+v (%v)", all, err)
 	}
-	days, err := s.Days(0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	days := must.Get(s.Days(0)).In(t)
 	if e := ledger.Book(all, days)[0]; len(e.Batches) != 2 || e.LeftG != 2800-182.5-200 || days[0].Fleeces[0] != "Brambel, Ninefold Farm" {
 		t.Errorf("%+v of %v", e, days[0].Fleeces)
 	}
@@ -278,14 +245,10 @@ func TestJoinedInChainsAndRings(t *testing.T) {
 	} {
 		s := newStore(t)
 		for range 3 {
-			if _, err := s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000}); err != nil {
-				t.Fatal(err)
-			}
+			must.Get(s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000})).In(t)
 		}
 		for i, joined := range c.joined {
-			if _, err := s.SaveFleece(shed.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: "Pip", RawG: 1000, Joined: joined}); err != nil {
-				t.Fatal(err)
-			}
+			must.Get(s.SaveFleece(shed.Fleece{ID: fmt.Sprintf("f%d", i+1), Animal: "Pip", RawG: 1000, Joined: joined})).In(t)
 		}
 		all, err := s.Fleeces()
 		if err != nil || len(all) != 1 || all[0].ID != c.stands {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -28,9 +29,7 @@ func TestKit(t *testing.T) {
 	want := shed.DefaultKit()
 	for _, room := range []float64{17, 12.5} {
 		want.RoomC = room
-		if err := s.SaveKit(want); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.SaveKit(want))
 	}
 	bad := want
 	bad.RoomC = math.NaN()
@@ -55,10 +54,7 @@ func TestFleeces(t *testing.T) {
 	for i := range 12 { // past f9: the order is not that of the letters
 		f := bramble()
 		f.Year -= i
-		saved, err := s.SaveFleece(f)
-		if err != nil {
-			t.Fatal(err)
-		}
+		saved := must.Get(s.SaveFleece(f)).In(t)
 		f.ID = fleeceShelf.id(uint64(i + 1))
 		if !reflect.DeepEqual(saved, f) {
 			t.Errorf("saved %+v, want %+v", saved, f)
@@ -110,12 +106,8 @@ func TestMethods(t *testing.T) {
 		want = append(want, saved)
 	}
 	want[0].About = "for a clean fleece"
-	if _, err := s.SaveMethod(want[0]); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.DeleteMethod("m2"); err != nil {
-		t.Fatal(err)
-	}
+	must.Get(s.SaveMethod(want[0])).In(t)
+	must.Do(t, s.DeleteMethod("m2"))
 	want = append(want[:1], want[2])
 	if got, err := s.Methods(); err != nil || !reflect.DeepEqual(got, want) {
 		t.Errorf("methods %v (%v), want %v", got, err, want)
@@ -127,9 +119,7 @@ func TestMethods(t *testing.T) {
 	wantSentence(t, err, ErrBuiltIn, "a copy")
 
 	// The ID of a deleted method is not given again: a journal may name it.
-	if err := s.DeleteMethod("m3"); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.DeleteMethod("m3"))
 	if saved, err := s.SaveMethod(shortWash()); err != nil || saved.ID != "m4" {
 		t.Errorf("the next method is %q (%v)", saved.ID, err)
 	}
@@ -158,9 +148,7 @@ func TestTextsAreClean(t *testing.T) {
 	methods, errM := s.Methods()
 	days, errD := s.Days(0)
 	kit, _, errK := s.Kit()
-	if err := errors.Join(errF, errM, errD, errK); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(errF, errM, errD, errK))
 	for _, got := range []string{fleeces[0].Animal, fleeces[1].Animal, methods[0].Name, methods[1].Name, days[0].Fleeces[0], kit.Tubs[0].Name} {
 		if got != clean {
 			t.Errorf("%q, want %q", got, clean)

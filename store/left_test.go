@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -22,12 +23,8 @@ func TestLeft(t *testing.T) {
 		t.Errorf("a new file: %+v, %v", l, err)
 	}
 	want := session.Left{Day: 3, Seq: 41, At: time.Date(2026, 3, 14, 9, 7, 5, 0, time.UTC)}
-	if err := s.SaveLeft(want); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.SaveLeft(want))
+	must.Do(t, s.Close())
 	if s, err = Open(path); err != nil {
 		t.Fatal(err)
 	}
@@ -43,9 +40,7 @@ func TestLeft(t *testing.T) {
 		t.Errorf("%+v, %v", l, err)
 	}
 	to := filepath.Join(t.TempDir(), "rest.db")
-	if _, err := Salvage(path, to); err != nil {
-		t.Fatal(err)
-	}
+	must.Get(Salvage(path, to)).In(t)
 	if p, err := reopen(t, to).Draft(); err != nil || !reflect.DeepEqual(p.Plan.Batches, plan.Batches) {
 		t.Errorf("of what is whole, the plan of the next day: %+v, %v", p, err)
 	}

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session/must"
 )
 
 // twoSaves is a closed record whose second save has events 4 to 9, and a copy of the
@@ -14,14 +16,9 @@ import (
 func twoSaves(t *testing.T) (path string) {
 	t.Helper()
 	path = filepath.Join(t.TempDir(), "wash.db")
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(path)).In(t)
 	id := startDay(t, s, 3)
-	if err := s.Append(id, notes(4, 9), running(id)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Append(id, notes(4, 9), running(id)))
 	checkAndClose(t, s)
 	return path
 }
@@ -29,10 +26,7 @@ func twoSaves(t *testing.T) (path string) {
 // harmNewest writes over the newer head of the file.
 func harmNewest(t *testing.T, path string, from int64, with []byte) {
 	t.Helper()
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.OpenFile(path, os.O_RDWR, 0)).In(t)
 	at, _, err := newestHead(f)
 	if err == nil {
 		_, err = f.WriteAt(with, at+from)
@@ -61,10 +55,7 @@ func TestLostHeadIsPutBack(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			path := twoSaves(t)
 			if with == nil {
-				f, err := os.Open(path)
-				if err != nil {
-					t.Fatal(err)
-				}
+				f := must.Get(os.Open(path)).In(t)
 				at, _, err := newestHead(f)
 				b := mustRead(t, path)[at:][:headerSize]
 				if err != nil || f.Close() != nil {
@@ -80,9 +71,7 @@ func TestLostHeadIsPutBack(t *testing.T) {
 			s := reopen(t, path)
 			wantTold(t, s, "was damaged", "nothing is lost")
 			wantEvents(t, s, 1, notes(1, 9))
-			if err := s.Append(1, notes(10, 10), running(1)); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, s.Append(1, notes(10, 10), running(1)))
 			wantTold(t, s)
 			checkAndClose(t, s)
 			if told := Behind(path); told != "" {
@@ -102,10 +91,7 @@ func TestLostHeadWithMore(t *testing.T) {
 	if !ok {
 		t.Fatal("no mark")
 	}
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.OpenFile(path, os.O_RDWR, 0)).In(t)
 	root := int64(m.head[16]) | int64(m.head[17])<<8 // of a small file, low byte first
 	if _, err := f.WriteAt(make([]byte, 4096), root*int64(os.Getpagesize())); err != nil || f.Close() != nil {
 		t.Fatal(err)
@@ -126,9 +112,7 @@ func TestOlderRecordIsTold(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := twoSaves(t)
-			if err := change(path); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, change(path))
 			s := reopen(t, path)
 			wantTold(t, s, "holds less than was saved here last, "+time.Now().Format("2 January 2006"))
 		})
@@ -136,13 +120,9 @@ func TestOlderRecordIsTold(t *testing.T) {
 	t.Run("no mark, a copy", func(t *testing.T) {
 		path := twoSaves(t)
 		s := reopen(t, path)
-		if _, err := s.CopyInto(CopiesFolder(path), morning); err != nil {
-			t.Fatal(err)
-		}
+		must.Get(s.CopyInto(CopiesFolder(path), morning)).In(t)
 		checkAndClose(t, s)
-		if err := os.Remove(markPath(path)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.Remove(markPath(path)))
 		if told := Behind(path); told != "" {
 			t.Errorf("told %q", told)
 		}
@@ -151,16 +131,12 @@ func TestOlderRecordIsTold(t *testing.T) {
 	})
 	t.Run("restored", func(t *testing.T) {
 		path := twoSaves(t)
-		if _, err := Restore(path, older, morning); err != nil {
-			t.Fatal(err)
-		}
+		must.Get(Restore(path, older, morning)).In(t)
 		wantTold(t, reopen(t, path))
 	})
 	t.Run("no mark and no copy", func(t *testing.T) {
 		path := twoSaves(t)
-		if err := os.Remove(markPath(path)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.Remove(markPath(path)))
 		harmNewest(t, path, headerAt, make([]byte, 60)) // bbolt itself wants the page's number
 		wantTold(t, reopen(t, path))
 	})
@@ -174,17 +150,13 @@ func TestMarkDoesNotRead(t *testing.T) {
 		t.Fatal("no mark")
 	}
 	for n := range whole[:len(whole)-1] {
-		if err := os.WriteFile(markPath(path), whole[:n], 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(markPath(path), whole[:n], 0o600))
 		if _, ok := readMark(path); ok {
 			t.Errorf("read at %d of %d bytes", n, len(whole))
 		}
 		b := bytes.Clone(whole)
 		b[n] = 'g'
-		if err := os.WriteFile(markPath(path), b, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(markPath(path), b, 0o600))
 		if _, ok := readMark(path); ok {
 			t.Errorf("read with letter %d changed", n)
 		}

@@ -11,6 +11,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -38,9 +39,7 @@ func TestMergeBoundsMarks(t *testing.T) {
 		t.Error(err)
 	}
 	highest := Contents{Fleeces: raw(fmt.Sprintf(`{"id":"f%d","animal":"Bramble","raw_g":900}`, uint64(MostCounted)))}
-	if _, err := s.Merge(highest, nil, false); err != nil {
-		t.Fatal(err)
-	}
+	must.Get(s.Merge(highest, nil, false)).In(t)
 	f, err := s.SaveFleece(shed.Fleece{Animal: "Thistle", RawG: 900})
 	if want := fmt.Sprintf("f%d", uint64(MostCounted+1)); err != nil || f.ID != want {
 		t.Errorf("the next fleece is %s (%v), want %s", f.ID, err, want)
@@ -51,16 +50,10 @@ func TestMergeBoundsMarks(t *testing.T) {
 func TestNothingIsWrittenOver(t *testing.T) {
 	for _, count := range []uint64{0, math.MaxUint64} { // the next is 1, and 0
 		s := newStore(t)
-		f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 900})
-		if err != nil {
-			t.Fatal(err)
-		}
-		m, err := s.SaveMethod(shed.Method{Name: "rinse only", Steps: keptSteps})
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 900})).In(t)
+		m := must.Get(s.SaveMethod(shed.Method{Name: "rinse only", Steps: keptSteps})).In(t)
 		keepDay(t, s, 3, true)
-		err = s.update(func(c *change) error {
+		must.Do(t, s.update(func(c *change) error {
 			for _, name := range []string{fleecesPart, methodsPart, daysPart} {
 				p, err := c.part(name)
 				if err == nil {
@@ -71,10 +64,7 @@ func TestNothingIsWrittenOver(t *testing.T) {
 				}
 			}
 			return nil
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
+		}))
 		before := dump(t, s)
 		g, err := s.SaveFleece(shed.Fleece{Animal: "Thistle", RawG: 900})
 		if !errors.Is(err, ErrUnreadable) || g.ID != "" || !strings.Contains(err.Error(), "no new fleece can be kept") {
@@ -171,9 +161,7 @@ func TestMergeMakesSummariesAnew(t *testing.T) {
 	for _, end := range []bool{false, true} {
 		honest := inventedDay(t, 1, 3, end)
 		var sum ledger.Summary
-		if err := json.Unmarshal(honest.Summary, &sum); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, json.Unmarshal(honest.Summary, &sum))
 		for name, lie := range map[string]func(*ledger.Summary){
 			"none":    func(*ledger.Summary) {},
 			"running": func(s *ledger.Summary) { s.EndedAt = running(1).EndedAt },
@@ -190,10 +178,7 @@ func TestMergeMakesSummariesAnew(t *testing.T) {
 		} {
 			told := sum
 			lie(&told)
-			line, err := json.Marshal(told)
-			if err != nil {
-				t.Fatal(err)
-			}
+			line := must.Get(json.Marshal(told)).In(t)
 			s := newStore(t)
 			if _, err := s.Merge(Contents{}, []DayContents{{ID: 1, Summary: line, Events: honest.Events}}, false); err != nil {
 				t.Errorf("%s, ended %v: %v", name, end, err)

@@ -7,6 +7,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/compare"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 )
 
 // Measures that come in are those that the events tell, and a summary without any stays so:
@@ -17,9 +18,7 @@ func TestMergeMakesMeasuresAnew(t *testing.T) {
 		var recs []session.Recorded
 		for _, v := range d.Events {
 			var r session.Recorded
-			if err := json.Unmarshal(v, &r); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, json.Unmarshal(v, &r))
 			recs = append(recs, r)
 		}
 		honest := compare.Summarise(1, session.Replay(recs))

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -24,9 +25,7 @@ func TestNewerCorrectionStands(t *testing.T) {
 			_, errF := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 2000, MadeAt: made})
 			_, errG := s.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1000, MadeAt: made})
 			_, errM := s.SaveMethod(m)
-			if err := errors.Join(errF, errG, errM, s.SaveKit(kit)); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, errors.Join(errF, errG, errM, s.SaveKit(kit)))
 		}
 		// Here Bramble and the tub, and the method first; there Pip, the tray, the scale,
 		// the tub after that, and the method again.
@@ -35,17 +34,13 @@ func TestNewerCorrectionStands(t *testing.T) {
 			_, errF := s.SaveFleece(shed.Fleece{ID: id, Animal: animal, RawG: rawG, MadeAt: made, ChangedAt: at})
 			m.ID, m.Name, m.ChangedAt = "m1", method, at
 			_, errM := s.SaveMethod(m)
-			if err := errors.Join(errF, errM); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, errors.Join(errF, errM))
 		}
 		tub := func(s *Store, name string, at time.Time, more func(shed.Kit) shed.Kit) {
 			t.Helper()
 			k, _, _ := s.Kit()
 			k.Tubs[0].Name = name
-			if err := s.SaveKit(more(k.Instead(kit, at))); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, s.SaveKit(more(k.Instead(kit, at))))
 		}
 		correct(here, "f1", "Thistle", 2000, "first", morning)
 		tub(here, "Blue", morning, func(k shed.Kit) shed.Kit { return k })
@@ -97,9 +92,7 @@ func TestOldCopyAfterAClockSetBack(t *testing.T) {
 		var errF, errM error
 		f, errF = s.SaveFleece(f)
 		m, errM = s.SaveMethod(m)
-		if err := errors.Join(errF, errM, s.SaveKit(k)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(errF, errM, s.SaveKit(k)))
 	}
 	save("first", morning)
 	save("second", morning.Add(time.Hour))
@@ -121,9 +114,7 @@ func TestCopyOfTheKitChangesNothing(t *testing.T) {
 	s := newStore(t)
 	k := shed.DefaultKit().Clean()
 	k.Names = []shed.MarkName{{Mark: k.Tubs[0].ID, Name: k.Tubs[0].Name}, {Mark: k.Tubs[0].ID, Name: "Azure", At: morning}}
-	if err := s.SaveKit(k); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.SaveKit(k))
 	want := dump(t, s)
 	c, _ := gather(t, s)
 	if got, err := s.Merge(c, nil, false); err != nil || got.Changes() {
@@ -142,9 +133,7 @@ func TestAnotherFleeceIsNoCorrection(t *testing.T) {
 		}
 		_, errA := s.SaveFleece(first)
 		_, errB := other.SaveFleece(shed.Fleece{Animal: "Pip", RawG: 1700, MadeAt: made, ChangedAt: morning.Add(time.Hour)})
-		if err := errors.Join(errA, errB); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(errA, errB))
 		before := dump(t, s)
 		c, _ := gather(t, other)
 		if m, err := s.Merge(c, nil, false); !errors.Is(err, ErrConflict) || len(m.Conflicts) != 1 {

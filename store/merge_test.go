@@ -18,6 +18,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -176,10 +177,7 @@ func TestMergeIntoEmptyIsTheSame(t *testing.T) {
 		fill(t, from)
 		c, days := gather(t, from)
 		want, empty := dump(t, from), dump(t, into)
-		m, err := into.Merge(c, days, true)
-		if err != nil {
-			t.Fatal(err)
-		}
+		m := must.Get(into.Merge(c, days, true)).In(t)
 		wantDump(t, into, empty)
 		m2, err := into.Merge(c, days, false)
 		if err != nil || !reflect.DeepEqual(m, m2) {
@@ -260,9 +258,7 @@ func TestMergeGoesOnWithADay(t *testing.T) {
 		t.Errorf("%+v (%v)", m, err)
 	}
 	// Numbers are not given twice.
-	if err := s.Append(7, notes(3, 3), ended(7)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Append(7, notes(3, 3), ended(7)))
 	if id, err := s.NewDay(); err != nil || id != 8 {
 		t.Errorf("next day %d (%v)", id, err)
 	}
@@ -281,9 +277,7 @@ func TestMergeRefusesWhatDiffers(t *testing.T) {
 	s := newStore(t)
 	keepDay(t, s, 3, true)
 	open := keepDay(t, s, 2, false)
-	if err := s.SaveKit(keptKit); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.SaveKit(keptKit))
 	f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", Farm: "Ninefold Farm", RawG: 2000})
 	if err != nil {
 		t.Fatal(err)
@@ -448,9 +442,7 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrDamaged) || !strings.Contains(err.Error(), "entry 2") {
 		t.Error(err)
 	}
-	if err := s.DeleteDay(id); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.DeleteDay(id))
 	setRaw(t, s, key(4), []byte(`{"id":"f5"}`), fleecesPart)
 	if err := s.Read(head, func(DayContents) error { return nil }); !errors.Is(err, ErrUnreadable) || !strings.Contains(err.Error(), "fleece f4") {
 		t.Error(err)
@@ -461,25 +453,20 @@ func TestReadSaysWhatIsWrong(t *testing.T) {
 func TestAlarmSettingsStay(t *testing.T) {
 	s := newStore(t)
 	want := session.AlarmSettings{QuietFromMin: 60, Speak: true, Hook: "echo invented"}
-	if err := s.SaveAlarmSettings(want); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.SaveAlarmSettings(want))
 	if got, err := s.AlarmSettings(); err != nil || got != want {
 		t.Fatalf("%+v, %v", got, err)
 	}
 	if err := s.SaveAlarmSettings(session.AlarmSettings{QuietToMin: -1}); err == nil {
 		t.Error("settings that cannot be right were saved")
 	}
-	err := s.Read(func(c Contents) error {
+	must.Do(t, s.Read(func(c Contents) error {
 		raw, err := json.Marshal(c)
 		if strings.Contains(string(raw), "invented") {
 			t.Errorf("handed out: %s", raw)
 		}
 		return err
-	}, func(DayContents) error { return nil })
-	if err != nil {
-		t.Fatal(err)
-	}
+	}, func(DayContents) error { return nil }))
 	setRaw(t, s, alarmsKey, []byte(`{"hook":"a\nb"}`), kitPart)
 	if got, err := s.AlarmSettings(); err != nil || got != (session.AlarmSettings{}) {
 		t.Errorf("settings that nobody could have typed: %+v, %v", got, err)

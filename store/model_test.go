@@ -14,6 +14,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -25,10 +26,7 @@ func TestEventsRoundTrip(t *testing.T) {
 			s := newStore(t)
 			s.db.NoSync = true // content, not disks, is on trial here
 			long.Check(t, 30, func(t *rapid.T) {
-				id, err := s.NewDay()
-				if err != nil {
-					t.Fatal(err)
-				}
+				id := must.Get(s.NewDay()).In(t)
 				var want []session.Recorded
 				for n := range rapid.Uint64Range(1, 3).Draw(t, "events") {
 					at := drawn[time.Time](t, "at")
@@ -36,9 +34,7 @@ func TestEventsRoundTrip(t *testing.T) {
 				}
 				sum := drawnSummary(t)
 				sum.ID, sum.EndedAt, sum.EnteredAt = id, evening, time.Time{}
-				if err := s.Append(id, want, sum); err != nil {
-					t.Fatal(err)
-				}
+				must.Do(t, s.Append(id, want, sum))
 				wantEvents(t, s, id, want)
 				if days, err := s.Days(1); err != nil || !reflect.DeepEqual(days[0], sum) {
 					t.Fatalf("summary %+v (%v), want %+v", days, err, sum)
@@ -85,10 +81,7 @@ func TestRandomOperations(t *testing.T) {
 }
 
 func (m *machine) openStore(t *rapid.T) {
-	s, err := Open(m.path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(m.path)).In(t)
 	m.s = s
 }
 

@@ -13,15 +13,14 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session/must"
 )
 
 func TestOpenMakesFoldersAndOneFile(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "state", "tubside")
 	path := filepath.Join(dir, "wash.db")
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(path)).In(t)
 	defer checkAndClose(t, s)
 	if s.Path() != path {
 		t.Errorf("path %q, want %q", s.Path(), path)
@@ -42,10 +41,7 @@ func TestOpenMakesFoldersAndOneFile(t *testing.T) {
 
 func TestOpenMakesPathAbsolute(t *testing.T) {
 	t.Chdir(t.TempDir())
-	s, err := Open("wash.db")
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open("wash.db")).In(t)
 	defer checkAndClose(t, s)
 	if !filepath.IsAbs(s.Path()) {
 		t.Errorf("path %q is not absolute", s.Path())
@@ -117,20 +113,14 @@ func sample(t *testing.T) []byte {
 	}
 	startDay(t, s, 25)
 	checkAndClose(t, s)
-	content, err := os.ReadFile(s.Path())
-	if err != nil {
-		t.Fatal(err)
-	}
+	content := must.Get(os.ReadFile(s.Path())).In(t)
 	return content
 }
 
 // usedPages is how many pages of a sound file hold something.
 func usedPages(t *testing.T, content []byte) (pages, size int) {
 	t.Helper()
-	h, err := newestHeader(bytes.NewReader(content))
-	if err != nil {
-		t.Fatal(err)
-	}
+	h := must.Get(newestHeader(bytes.NewReader(content))).In(t)
 	return int(h.pages), int(h.pageSize)
 }
 
@@ -163,9 +153,7 @@ func TestOpenLeavesOtherFilesAlone(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "wash.db")
-			if err := os.WriteFile(path, content, 0o600); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.WriteFile(path, content, 0o600))
 			for range 2 { // the second time: no lock is left behind
 				_, err := Open(path)
 				wantSentence(t, err, ErrDamaged, path, "left as it is")
@@ -199,13 +187,8 @@ func TestOpenWithOneSoundHeader(t *testing.T) {
 			content := bytes.Clone(whole)
 			clear(content[i*size+headerAt+8 : (i+1)*size])
 			path := filepath.Join(t.TempDir(), "wash.db")
-			if err := os.WriteFile(path, content, 0o600); err != nil {
-				t.Fatal(err)
-			}
-			s, err := Open(path)
-			if err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.WriteFile(path, content, 0o600))
+			s := must.Get(Open(path)).In(t)
 			defer func() { _ = s.Close() }()
 			if id, ok, err := s.OpenDay(); err != nil || ok && id != 31 {
 				t.Errorf("open day %d %v (%v)", id, ok, err)
@@ -221,16 +204,11 @@ func TestOpenWithOneSoundHeader(t *testing.T) {
 // no lock may stay behind, or the person is told of another window.
 func TestOpenWithDamagedFreePages(t *testing.T) {
 	content := sample(t)
-	h, err := newestHeader(bytes.NewReader(content))
-	if err != nil {
-		t.Fatal(err)
-	}
+	h := must.Get(newestHeader(bytes.NewReader(content))).In(t)
 	at := int(h.freelist) * int(h.pageSize)
 	clear(content[at : at+int(h.pageSize)])
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
 	for range 3 {
 		_, err := Open(path)
 		wantSentence(t, err, ErrDamaged, path, "left as it is")
@@ -243,9 +221,7 @@ func TestOpenWithDamagedFreePages(t *testing.T) {
 func TestOpenLinkToNowhere(t *testing.T) {
 	dir := t.TempDir()
 	target, path := filepath.Join(dir, "away", "wash.db"), filepath.Join(dir, "wash.db")
-	if err := os.Mkdir(filepath.Dir(target), 0o700); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(filepath.Dir(target), 0o700))
 	if err := os.Symlink(target, path); err != nil {
 		t.Skip("no links here")
 	}
@@ -258,18 +234,14 @@ func TestOpenLinkToNowhere(t *testing.T) {
 
 func TestOpenFolderInItsPlace(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.Mkdir(path, 0o700); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(path, 0o700))
 	_, err := Open(path)
 	wantSentence(t, err, ErrDamaged, path, "a folder")
 }
 
 func TestOpenUnderAFile(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "fleeces.txt")
-	if err := os.WriteFile(file, []byte("Bramble\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(file, []byte("Bramble\n"), 0o600))
 	path := filepath.Join(file, "wash.db")
 	_, err := Open(path)
 	wantSentence(t, err, ErrNotWritable, path)
@@ -280,19 +252,13 @@ func TestOpenNotWritable(t *testing.T) {
 		t.Skip("this user may write everywhere")
 	}
 	s := newStore(t)
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(s.Path(), 0o400); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
+	must.Do(t, os.Chmod(s.Path(), 0o400))
 	_, err := Open(s.Path())
 	wantSentence(t, err, ErrNotWritable, s.Path(), "permission denied")
 
 	dir := filepath.Join(t.TempDir(), "locked")
-	if err := os.Mkdir(dir, 0o500); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(dir, 0o500))
 	_, err = Open(filepath.Join(dir, "wash.db"))
 	wantSentence(t, err, ErrNotWritable, dir)
 	_, err = Open(filepath.Join(dir, "deeper", "wash.db"))
@@ -314,13 +280,8 @@ func TestOpenForeignStore(t *testing.T) {
 				_, err := tx.CreateBucket([]byte("recipes"))
 				return err
 			})
-			if err := errors.Join(err, db.Close()); err != nil {
-				t.Fatal(err)
-			}
-			content, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, errors.Join(err, db.Close()))
+			content := must.Get(os.ReadFile(path)).In(t)
 			_, err = Open(path)
 			wantSentence(t, err, ErrDamaged, path, "another program")
 			wantUnchanged(t, path, content)
@@ -331,9 +292,7 @@ func TestOpenForeignStore(t *testing.T) {
 func TestOpenLeavesASoundFileAsItIs(t *testing.T) {
 	content := sample(t)
 	path := filepath.Join(t.TempDir(), "wash.db")
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
 	checkAndClose(t, reopen(t, path))
 	wantUnchanged(t, path, content)
 }
@@ -342,9 +301,7 @@ func TestAfterClose(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 1)
 	for range 2 {
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Close())
 	}
 	_, err := s.Events(id)
 	wantSentence(t, err, ErrClosed, s.Path())
@@ -373,12 +330,8 @@ func TestBackup(t *testing.T) {
 	for i := range 5 {
 		path := filepath.Join(t.TempDir(), "copy.db")
 		var b bytes.Buffer
-		if err := s.Backup(&b); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(path, b.Bytes(), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Backup(&b))
+		must.Do(t, os.WriteFile(path, b.Bytes(), 0o600))
 		c := reopen(t, path)
 		got, err := c.Events(id)
 		if err != nil || len(got) < 3 {
@@ -407,23 +360,17 @@ func TestBackupIsOneMoment(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 3)
 	for n := uint64(4); n < 9; n++ {
-		if err := s.Append(id, notes(n, n), running(id)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Append(id, notes(n, n), running(id)))
 	}
 	var b bytes.Buffer
-	if err := s.Backup(&b); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Backup(&b))
 	for head := range 2 {
 		damaged := bytes.Clone(b.Bytes())
 		for i := range 40 { // behind the page's own head
 			damaged[head*os.Getpagesize()+16+i] ^= 0xff
 		}
 		path := filepath.Join(t.TempDir(), "copy.db")
-		if err := os.WriteFile(path, damaged, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(path, damaged, 0o600))
 		wantEvents(t, reopen(t, path), id, notes(1, 8))
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -36,18 +37,10 @@ func TestOutline(t *testing.T) {
 	for _, undo := range []bool{false, true} {
 		s := newStore(t)
 		recs := lived(t, undo)
-		id, err := s.NewDay()
-		if err != nil {
-			t.Fatal(err)
-		}
+		id := must.Get(s.NewDay()).In(t)
 		whole := session.Replay(recs)
-		if err := s.Append(id, recs, ledger.Summarise(id, whole)); err != nil {
-			t.Fatal(err)
-		}
-		got, err := s.outline(id)
-		if err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Append(id, recs, ledger.Summarise(id, whole)))
+		got := must.Get(s.outline(id)).In(t)
 		d := session.Replay(got)
 		if !reflect.DeepEqual(d.Plan, whole.Plan) || !reflect.DeepEqual(d.Fate, whole.Fate) || d.StartedAt != whole.StartedAt || d.EndedAt != whole.EndedAt {
 			t.Errorf("undone %v: the outline tells\n%+v, the journal\n%+v", undo, d.Fate, whole.Fate)

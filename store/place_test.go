@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -44,14 +45,9 @@ func TestFileLosesItsPlace(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "tubside", "wash.db")
-			s, err := Open(path)
-			if err != nil {
-				t.Fatal(err)
-			}
+			s := must.Get(Open(path)).In(t)
 			id := startDay(t, s, 5)
-			if err := c.lose(t, path); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, c.lose(t, path))
 			for n := uint64(6); n <= 9; n++ {
 				if err := s.Append(id, notes(n, n), running(id)); err != nil {
 					t.Fatalf("event %d: %v", n, err)
@@ -94,14 +90,9 @@ func TestFileCannotComeBack(t *testing.T) {
 	}
 	dir := filepath.Join(t.TempDir(), "stick")
 	path := filepath.Join(dir, "wash.db")
-	s, err := Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(Open(path)).In(t)
 	id := startDay(t, s, 3)
-	if err := os.RemoveAll(dir); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.RemoveAll(dir))
 	if err := os.WriteFile(dir, nil, 0o600); err != nil { // no folder can be made there
 		t.Fatal(err)
 	}
@@ -110,12 +101,8 @@ func TestFileCannotComeBack(t *testing.T) {
 			t.Fatalf("called saved: %v", err)
 		}
 	}
-	if err := os.Remove(dir); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Append(id, notes(4, 5), running(id)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Remove(dir))
+	must.Do(t, s.Append(id, notes(4, 5), running(id)))
 	checkAndClose(t, s)
 	if recs, err := reopen(t, path).Events(id); err != nil || len(recs) != 5 {
 		t.Errorf("%d events, %v", len(recs), err)
@@ -126,12 +113,8 @@ func TestFileCannotComeBack(t *testing.T) {
 func TestFileKeepsItsPlace(t *testing.T) {
 	s := newStore(t)
 	id := startDay(t, s, 2)
-	if err := s.SaveKit(shed.DefaultKit()); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Append(id, notes(3, 3), running(id)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.SaveKit(shed.DefaultKit()))
+	must.Do(t, s.Append(id, notes(3, 3), running(id)))
 	files, err := os.ReadDir(filepath.Dir(s.Path())) // with the mark of the newest head
 	if told, _ := s.Told(); told != "" || err != nil || len(files) != 2 {
 		t.Errorf("%q, %d files, %v", told, len(files), err)

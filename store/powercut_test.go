@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // A diskStep is what a program asked of the disk, or said.
@@ -53,10 +54,7 @@ func diskSteps(t *testing.T, path string, lives time.Duration) (out []diskStep) 
 	c := child("TestChildAppends", path)
 	cmd := exec.Command("strace", append([]string{"-f", "-y", "-xx", "-s", "1000000", "-e", "trace=pwrite64,write,ftruncate,fdatasync,fsync", "-o", trace}, c.Args...)...)
 	cmd.Env, cmd.SysProcAttr = c.Env, &syscall.SysProcAttr{Setpgid: true}
-	said, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
+	said := must.Get(cmd.StdoutPipe()).In(t)
 	began := time.Now()
 	if err := cmd.Start(); err != nil {
 		t.Skip(err)
@@ -67,10 +65,7 @@ func diskSteps(t *testing.T, path string, lives time.Duration) (out []diskStep) 
 	}
 	_ = syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL)
 	_ = cmd.Wait() // it was killed
-	f, err := os.Open(trace)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open(trace)).In(t)
 	defer func() { _ = f.Close() }() // only read
 	lines := bufio.NewScanner(f)
 	lines.Buffer(nil, 64<<20)
@@ -99,9 +94,7 @@ func diskSteps(t *testing.T, path string, lives time.Duration) (out []diskStep) 
 			}
 		}
 	}
-	if err := lines.Err(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, lines.Err())
 	return out
 }
 
@@ -181,9 +174,7 @@ func TestPowerCutLosesNothingSafe(t *testing.T) {
 			file = put(file, s, torn)
 		}
 		at := filepath.Join(t.TempDir(), "wash.db")
-		if err := os.WriteFile(at, file, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(at, file, 0o600))
 		s, err := Open(at)
 		if safe == 0 && err != nil {
 			continue // the file was being made: nothing was called saved
@@ -202,9 +193,7 @@ func TestPowerCutLosesNothingSafe(t *testing.T) {
 			}
 			wantEvents(t, s, id, notes(1, uint64(len(got))))
 		}
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Close())
 	}
 	t.Logf("%d cuts in %d steps with %d syncs and %d events; %d writes that were not synced reached the disk all the same", cuts, len(steps), syncs, said, pendings)
 }

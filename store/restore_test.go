@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -28,17 +29,10 @@ func TestRestore(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "data", "wash.db")
 			if there != nil {
-				if err := os.Mkdir(filepath.Dir(path), 0o700); err != nil {
-					t.Fatal(err)
-				}
-				if err := os.WriteFile(path, there, 0o600); err != nil {
-					t.Fatal(err)
-				}
+				must.Do(t, os.Mkdir(filepath.Dir(path), 0o700))
+				must.Do(t, os.WriteFile(path, there, 0o600))
 			}
-			kept, err := Restore(path, from, morning)
-			if err != nil {
-				t.Fatal(err)
-			}
+			kept := must.Get(Restore(path, from, morning)).In(t)
 			if (kept == "") != (there == nil) {
 				t.Fatalf("kept in %q", kept)
 			}
@@ -66,10 +60,7 @@ func TestRestore(t *testing.T) {
 
 func noFreePages(t *testing.T, whole []byte) []byte {
 	t.Helper()
-	h, err := newestHeader(bytes.NewReader(whole))
-	if err != nil {
-		t.Fatal(err)
-	}
+	h := must.Get(newestHeader(bytes.NewReader(whole))).In(t)
 	b := bytes.Clone(whole)
 	clear(b[h.freelist*uint64(h.pageSize):][:h.pageSize])
 	return b
@@ -90,25 +81,14 @@ func TestRestoreRefused(t *testing.T) {
 	_, err := Restore(s.Path(), from, morning) // open here
 	wantSentence(t, err, ErrInUse, s.Path())
 	// Open in a program, and cut meanwhile.
-	lost, err := Open(filepath.Join(t.TempDir(), "lost.db"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Truncate(lost.Path(), 0); err != nil {
-		t.Fatal(err)
-	}
+	lost := must.Get(Open(filepath.Join(t.TempDir(), "lost.db"))).In(t)
+	must.Do(t, os.Truncate(lost.Path(), 0))
 	_, err = Restore(lost.Path(), from, morning)
 	wantSentence(t, err, ErrInUse, lost.Path())
-	if err := lost.Close(); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, lost.Close())
+	must.Do(t, s.Close())
 	damagedCopy := filepath.Join(t.TempDir(), "damaged.db")
-	if err := os.WriteFile(damagedCopy, mustRead(t, from)[:8192], 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(damagedCopy, mustRead(t, from)[:8192], 0o600))
 	refused(damagedCopy, ErrDamaged)
 	refused(filepath.Join(t.TempDir(), "none.db"), ErrNotWritable, "cannot be read")
 	if _, err := Restore(s.Path(), s.Path(), morning); err == nil || !strings.Contains(err.Error(), "the record itself") {
@@ -126,13 +106,8 @@ func TestChildRestores(t *testing.T) {
 	}
 	fmt.Println("begun")
 	for n := 0; ; n++ {
-		kept, err := Restore(path, fmt.Sprintf("%s-%d", path, n%2), time.Now())
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Remove(kept); err != nil {
-			t.Fatal(err)
-		}
+		kept := must.Get(Restore(path, fmt.Sprintf("%s-%d", path, n%2), time.Now())).In(t)
+		must.Do(t, os.Remove(kept))
 	}
 }
 
@@ -145,9 +120,7 @@ func TestKilledWhileRestoring(t *testing.T) {
 		from, _ := copyOf(t, n)
 		events[int(n)] = false
 		for _, to := range []string{fmt.Sprintf("%s-%d", path, i), path} {
-			if err := os.WriteFile(to, mustRead(t, from), 0o600); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.WriteFile(to, mustRead(t, from), 0o600))
 		}
 	}
 	for round := range long.Of(8, 40) {
@@ -162,9 +135,7 @@ func TestKilledWhileRestoring(t *testing.T) {
 			t.Fatalf("round %d: %d events, %v", round, len(got), err)
 		}
 		events[len(got)] = true
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Close())
 		kept, err := filepath.Glob(filepath.Join(dir, replacedName+"*"))
 		if err != nil || len(kept) > round+1 {
 			t.Fatalf("kept %v, %v", kept, err)
@@ -188,26 +159,15 @@ func TestRestoreThroughALink(t *testing.T) {
 	}
 	save := func(path string) {
 		t.Helper()
-		s, err := Open(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := s.SaveFleece(shed.Fleece{Animal: "Curly", RawG: 2000}); err != nil {
-			t.Fatal(err)
-		}
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(Open(path)).In(t)
+		must.Get(s.SaveFleece(shed.Fleece{Animal: "Curly", RawG: 2000})).In(t)
+		must.Do(t, s.Close())
 	}
 	save(at)
 	was, err := os.ReadFile(at)
-	if err := errors.Join(err, os.WriteFile(old, was, 0o600)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err, os.WriteFile(old, was, 0o600)))
 	save(link)
-	if _, err := Restore(link, old, time.Now()); err != nil {
-		t.Fatal(err)
-	}
+	must.Get(Restore(link, old, time.Now())).In(t)
 	for _, path := range []string{link, at} {
 		if told := Behind(path); told != "" {
 			t.Errorf("%s: %s", path, told)

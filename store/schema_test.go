@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	bolt "go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session/must"
 )
 
 // errMigration stands for a migration that finds something it cannot bring over.
@@ -34,10 +36,7 @@ func TestMigrationsRunOnceInOrder(t *testing.T) {
 
 	var ran []int
 	for range 2 {
-		m, err := open(s.Path(), later(&ran, false))
-		if err != nil {
-			t.Fatal(err)
-		}
+		m := must.Get(open(s.Path(), later(&ran, false))).In(t)
 		wantEvents(t, m, id, notes(1, 5))
 		checkAndClose(t, m)
 	}
@@ -56,10 +55,7 @@ func TestMigrationsRunOnceInOrder(t *testing.T) {
 
 func TestMigrationsOfANewFile(t *testing.T) {
 	var ran []int
-	s, err := open(t.TempDir()+"/wash.db", later(&ran, false))
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(open(t.TempDir()+"/wash.db", later(&ran, false))).In(t)
 	defer checkAndClose(t, s)
 	if !slices.Equal(ran, []int{3, 4}) {
 		t.Errorf("migrations ran: %v", ran)
@@ -88,12 +84,8 @@ func TestFailedMigrationChangesNothing(t *testing.T) {
 
 func TestOpenWithABucketMissing(t *testing.T) {
 	s := newStore(t)
-	if err := s.update(func(c *change) error { return c.tx.DeleteBucket([]byte(fleecesPart)) }); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.update(func(c *change) error { return c.tx.DeleteBucket([]byte(fleecesPart)) }))
+	must.Do(t, s.Close())
 	_, err := Open(s.Path())
 	wantSentence(t, err, ErrDamaged, s.Path(), "fleeces")
 }

@@ -8,14 +8,14 @@ import (
 	"time"
 
 	bolt "go.etcd.io/bbolt"
+
+	"fleece.example/tubside/session/must"
 )
 
 func aged(t *testing.T, path string, by time.Duration) {
 	t.Helper()
 	at := time.Now().Add(-by)
-	if err := os.Chtimes(path, at, at); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Chtimes(path, at, at))
 }
 
 // A start takes away what a killed program has left: what no program holds, and only
@@ -24,27 +24,17 @@ func TestSweepsWhatWasLeft(t *testing.T) {
 	dir := t.TempDir()
 	old := func(name, text string) string {
 		path := filepath.Join(dir, name)
-		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(path, []byte(text), 0o600))
 		aged(t, path, time.Hour)
 		return path
 	}
 	gone := []string{old(newFile+"empty", ""), old(newFile+"half", "half a file")}
 	stays := []string{old("notes.txt", ""), old(".tubside-newer", ""), filepath.Join(dir, newFile+"held"), filepath.Join(dir, newFile+"young")}
-	db, err := bolt.Open(stays[2], 0o600, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	db := must.Get(bolt.Open(stays[2], 0o600, nil)).In(t)
 	defer func() { _ = db.Close() }()
 	aged(t, stays[2], time.Hour)
-	if err := os.WriteFile(stays[3], nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	s, err := Open(filepath.Join(dir, "tubside.db"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(stays[3], nil, 0o600))
+	s := must.Get(Open(filepath.Join(dir, "tubside.db"))).In(t)
 	defer func() { _ = s.Close() }()
 	for _, path := range gone {
 		if _, err := os.Lstat(path); err == nil {
@@ -67,19 +57,10 @@ func TestSweepsThrowaways(t *testing.T) {
 		t.Skip("the folder for such things is named otherwise here")
 	}
 	killed := filepath.Join(tmp, throwaway+"killed")
-	if err := os.Mkdir(killed, 0o700); err != nil {
-		t.Fatal(err)
-	}
-	left, err := Open(filepath.Join(killed, throwawayName))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := left.Close(); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Symlink(t.TempDir(), filepath.Join(tmp, throwaway+"link")); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(killed, 0o700))
+	left := must.Get(Open(filepath.Join(killed, throwawayName))).In(t)
+	must.Do(t, left.Close())
+	must.Do(t, os.Symlink(t.TempDir(), filepath.Join(tmp, throwaway+"link")))
 	s, done, err := OpenThrowaway()
 	if err != nil {
 		t.Fatal(err)
@@ -89,10 +70,7 @@ func TestSweepsThrowaways(t *testing.T) {
 	}
 	SweepThrowaways()
 	names := func() (out []string) {
-		all, err := os.ReadDir(tmp)
-		if err != nil {
-			t.Fatal(err)
-		}
+		all := must.Get(os.ReadDir(tmp)).In(t)
 		for _, e := range all {
 			out = append(out, e.Name())
 		}
@@ -101,9 +79,7 @@ func TestSweepsThrowaways(t *testing.T) {
 	if want := []string{filepath.Base(filepath.Dir(s.Path())), throwaway + "link"}; !slices.Equal(names(), want) {
 		t.Errorf("left: %v, want %v", names(), want)
 	}
-	if err := done(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, done())
 	if got := names(); len(got) != 1 {
 		t.Errorf("left in the end: %v", got)
 	}

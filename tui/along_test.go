@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/past"
@@ -161,10 +162,7 @@ func TestTagsCountOncePrinted(t *testing.T) {
 // TestPlainReview: without a screen the look back tells what to change itself, and names no key.
 func TestPlainReview(t *testing.T) {
 	p := newPerson(t, true, withPoorDays(false))
-	last, err := p.journal.Day(3)
-	if err != nil {
-		t.Fatal(err)
-	}
+	last := must.Get(p.journal.Day(3)).In(t)
 	review := func(wide int) []string {
 		return past.PlainReview(3, last, past.AdviceOf(p.journal, p.ledger, last), measure.Metric, time.UTC, p.clock.At, wide)
 	}

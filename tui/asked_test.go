@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
@@ -61,10 +62,7 @@ func TestWakingHoursAreSet(t *testing.T) {
 // fleece.
 func TestATwinFleeceIsAskedAbout(t *testing.T) {
 	p := newPerson(t, true)
-	f, err := p.ledger.SaveFleece(shed.Fleece{Animal: "Invented ewe", Farm: "Invented Hill", Year: 2026, RawG: 2000})
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(p.ledger.SaveFleece(shed.Fleece{Animal: "Invented ewe", Farm: "Invented Hill", Year: 2026, RawG: 2000})).In(t)
 	p.press("f")
 	twin := f
 	twin.ID = ""

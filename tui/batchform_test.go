@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 )
@@ -22,10 +23,7 @@ var (
 // to what is put in: fine fleece and locks, in both units, as offered and as typed.
 func TestBasketsAsShown(t *testing.T) {
 	figure := func(text string) float64 {
-		v, err := strconv.ParseFloat(text, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+		v := must.Get(strconv.ParseFloat(text, 64)).In(t)
 		return v
 	}
 	for _, u := range []measure.System{measure.Metric, measure.US} {
@@ -71,10 +69,7 @@ func TestBasketsAsShown(t *testing.T) {
 						}
 					}
 					want := u.MassField(g)
-					all, err := u.ParseMassG(want)
-					if err != nil {
-						t.Fatal(err)
-					}
+					all := must.Get(u.ParseMassG(want)).In(t)
 					perUnit := 1.0
 					if u == measure.US {
 						perUnit = measure.GPerOz

@@ -12,6 +12,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -245,10 +246,7 @@ func TestNothingAsksForThePast(t *testing.T) {
 	recs, _ := p.journal.Events(2)
 	var moments []time.Time
 	for _, batch := range []string{"A1", "A2"} {
-		x, err := session.Replay(recs).Drying(batch)
-		if err != nil {
-			t.Fatal(err)
-		}
+		x := must.Get(session.Replay(recs).Drying(batch)).In(t)
 		for _, at := range []time.Time{x.WeighAt, x.DryAt, x.DryLatest} {
 			for min := -9; min < 2; min++ {
 				moments = append(moments, at.Add(time.Duration(min)*time.Minute))

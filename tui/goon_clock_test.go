@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
@@ -82,12 +83,8 @@ func TestGuessEndsWithItsDay(t *testing.T) {
 	p.press("enter")
 	p.sees("TIMES A GUESS")
 	e := p.app.env
-	if err := e.Live.Do(session.EndDay{Anyway: true}, e.Now); err != nil {
-		t.Fatal(err)
-	}
-	if err := e.Keeper.Begin(tuitest.StoryPlan(1), e.Now); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, e.Live.Do(session.EndDay{Anyway: true}, e.Now))
+	must.Do(t, e.Keeper.Begin(tuitest.StoryPlan(1), e.Now))
 	p.send(nil)
 	p.run(base.ToTubs(e))
 	p.sees("Wash day")
@@ -191,9 +188,7 @@ func TestDeedOnAGuessWasJustNow(t *testing.T) {
 		p.sees("TIMES A GUESS")
 		e := p.app.env
 		for _, c := range []session.Command{session.AddNote{Tub: -1, Text: "now"}, session.DoNext{Tub: 0, Act: shed.Lift, Sooner: true}} {
-			if err := e.Live.Do(c, e.Now); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, e.Live.Do(c, e.Now))
 		}
 		ago := func() (note, lift, sink float64) {
 			d := e.Live.Day
@@ -287,9 +282,7 @@ func TestDeedRightAfterTheClockWasSet(t *testing.T) {
 		p.clock.At, began = p.clock.At.Add(by), began.Add(by)
 		p.send(nil)
 		e := p.app.env
-		if err := e.Live.Do(session.AddNote{Tub: -1, Text: "now"}, e.Now); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, e.Live.Do(session.AddNote{Tub: -1, Text: "now"}, e.Now))
 		p.wait(0)
 		if at := p.day().Notes[0].At; at.Sub(p.clock.At).Abs() > time.Minute {
 			t.Errorf("set by %v: noted %v, the clock says %v", by, at, p.clock.At)

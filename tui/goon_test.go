@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -89,9 +90,7 @@ func TestGapBeginsWhenItWasClosed(t *testing.T) {
 	last := p.app.env.Live.Day.LastAt
 	start := func(closed bool) *App {
 		if closed {
-			if err := p.app.Close(); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, p.app.Close())
 		}
 		p.settled()
 		p.clock.Forward(2 * time.Minute)

@@ -16,6 +16,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -170,10 +171,7 @@ func TestDryingToTheBag(t *testing.T) {
 	p.press("enter", "enter")
 	p.says("A1: 121 g dry of 200 g raw, yield 61 %")
 	p.settled()
-	recs, err := p.journal.Events(2)
-	if err != nil {
-		t.Fatal(err)
-	}
+	recs := must.Get(p.journal.Events(2)).In(t)
 	f := session.Replay(recs).Fate["A1"]
 	if f.DryG != 121 || math.Abs(f.DryRH-0.62) > 1e-9 || f.DryScale != (shed.Scale{Name: "kitchen", StepG: 1}) || len(f.Wet) != 5 {
 		t.Errorf("kept %+v", f)
@@ -412,10 +410,7 @@ func TestWhereABagIs(t *testing.T) {
 // came out; Esc shows all again.
 func TestFindADay(t *testing.T) {
 	p := newPerson(t, true, withRecord)
-	d, err := p.journal.Day(1)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := must.Get(p.journal.Day(1)).In(t)
 	at := d.LastAt.Add(time.Minute)
 	d, recs, err := session.Do(d, session.Judge{Batch: "A1", Out: session.Outcome{Found: session.TipsStuck}}, at)
 	if err == nil {

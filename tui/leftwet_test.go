@@ -6,6 +6,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -139,9 +140,7 @@ func TestABatchThatWentOnIsNotRackedToo(t *testing.T) {
 		p.wait(time.Minute)
 	}
 	for _, c := range []session.Command{session.EndDay{Anyway: true}, session.MoveOnRack{Batch: "A1"}} {
-		if err := p.app.env.Live.Do(c, p.app.env.Now); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, p.app.env.Live.Do(c, p.app.env.Now))
 	}
 	p.press("enter", "esc", "esc", "esc", "f", "enter", "h", "home", "down", "down")
 	p.sees("left wet at the hot wash")
@@ -158,9 +157,7 @@ func TestAlarmsOfADayThatIsOver(t *testing.T) {
 	p.press("enter")
 	p.clock.Forward(9 * time.Minute)
 	p.wait(time.Second)
-	if err := p.app.env.Live.Do(session.EndDay{Anyway: true}, p.app.env.Now); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, p.app.env.Live.Do(session.EndDay{Anyway: true}, p.app.env.Now))
 	p.wait(time.Second)
 	p.clock.Forward(20 * time.Hour)
 	p.wait(time.Second)

@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -87,10 +88,7 @@ func TestLookBackHidesNoReading(t *testing.T) {
 func TestLookBackGoesFromBathToBath(t *testing.T) {
 	for _, u := range []measure.System{measure.Metric, measure.US} {
 		p := newPerson(t, true, withEventfulDay(u))
-		d, err := p.journal.Day(1)
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := must.Get(p.journal.Day(1)).In(t)
 		baths := lookback.Baths(d)
 		p.press("d", "enter", "v")
 		axes := map[bool]string{} // of washes, and of other baths
@@ -123,9 +121,7 @@ func TestLookBackGoesFromBathToBath(t *testing.T) {
 func TestWhoeverEndsTheDayItLeadsToTheLookBack(t *testing.T) {
 	p := newPerson(t, true, withOpenDay(3, 34))
 	p.press("enter")
-	if err := p.app.env.Live.Do(session.EndDay{Anyway: true}, p.clock.At); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, p.app.env.Live.Do(session.EndDay{Anyway: true}, p.clock.At))
 	p.send(base.KeptMsg{})
 	p.sees("Looking back")
 	p.press("esc", "d") // and one that was ended before is not led away from

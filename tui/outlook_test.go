@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -139,10 +140,7 @@ func TestOneLengthAsTimePasses(t *testing.T) {
 		p.workedOut()
 		now, end := said(`(\d\d:\d\d) *\n`)[0], said(`done (\d\d:\d\d): ([^,]*),`)
 		at := func(clock string) time.Time {
-			v, err := time.Parse("15:04", clock)
-			if err != nil {
-				t.Fatal(err)
-			}
+			v := must.Get(time.Parse("15:04", clock)).In(t)
 			return v
 		}
 		if want := measure.Minutes(at(end[0]).Sub(at(now)).Minutes()); end[1] != want {

@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/past"
@@ -47,10 +48,7 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	p.settled()
 	p.press("home")
 	p.sees("54 %")
-	recs, err := p.journal.Events(1)
-	if err != nil {
-		t.Fatal(err)
-	}
+	recs := must.Get(p.journal.Events(1)).In(t)
 	r := ledger.ReviewOf(session.Replay(recs))
 	if r.DryG < 243 || r.DryG > 244 || r.RawG != 450 {
 		t.Errorf("kept %v g dry of %v g raw", r.DryG, r.RawG)

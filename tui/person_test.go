@@ -18,6 +18,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -60,10 +61,7 @@ func newPerson(t *testing.T, kit bool, set ...func(*person, *base.Deps)) *person
 	for _, f := range set {
 		f(p, &d)
 	}
-	app, err := New(d)
-	if err != nil {
-		t.Fatal(err)
-	}
+	app := must.Get(New(d)).In(t)
 	p.app = app
 	p.journal.Ask, p.ledger.Ask = p.mayAsk, p.mayAsk
 	t.Cleanup(func() {

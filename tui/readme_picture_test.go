@@ -15,6 +15,7 @@ import (
 
 	tea "github.com/charmbracelet/bubbletea"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -32,9 +33,7 @@ func TestStorybookForReadme(t *testing.T) {
 		a.Update(tea.WindowSizeMsg{Width: 110, Height: 36})
 		got, path := svg(t, a.View(), 110, 36), filepath.Join("..", ".pictures", name+".svg")
 		if *update {
-			if err := os.WriteFile(path, []byte(got), 0o600); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.WriteFile(path, []byte(got), 0o600))
 		}
 		if want, err := os.ReadFile(path); err != nil || string(want) != got {
 			t.Errorf("%s is not what the program draws (%v): go test ./tui -run Storybook -update", path, err)
@@ -185,10 +184,7 @@ func (l look) after(t *testing.T, codes string) look {
 		case n == 7:
 			l.reverse = true
 		case (n == 38 || n == 48) && i+2 < len(list) && list[i+1] == "5":
-			c, err := strconv.Atoi(list[i+2])
-			if err != nil {
-				t.Fatal(err)
-			}
+			c := must.Get(strconv.Atoi(list[i+2])).In(t)
 			if n == 38 {
 				l.fg = c
 			} else {

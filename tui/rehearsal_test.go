@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/theme"
@@ -25,16 +26,11 @@ func TestFastRehearsalIsTheSameDay(t *testing.T) {
 	t.Parallel()
 	script := rehearse.Demo()
 	var want []session.Recorded
-	if _, err := rehearse.Play(script, func(r session.Recorded, _ session.Day) { want = append(want, r) }); err != nil {
-		t.Fatal(err)
-	}
+	must.Get(rehearse.Play(script, func(r session.Recorded, _ session.Day) { want = append(want, r) })).In(t)
 	clock := &handClock{script.Start}
 	journal := &tuitest.KeptDay{}
-	app, err := New(base.Deps{Journal: journal, Ledger: keptLedger{script.Plan.Kit}, Clock: clock, Local: time.UTC, Pace: 60,
-		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &script.Plan, Hands: rehearse.NewPlayer(script)})
-	if err != nil {
-		t.Fatal(err)
-	}
+	app := must.Get(New(base.Deps{Journal: journal, Ledger: keptLedger{script.Plan.Kit}, Clock: clock, Local: time.UTC, Pace: 60,
+		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &script.Plan, Hands: rehearse.NewPlayer(script)})).In(t)
 	last := want[len(want)-1].At
 	for clock.at.Before(last.Add(time.Minute)) {
 		clock.at = clock.at.Add(6 * time.Second)
@@ -43,9 +39,7 @@ func TestFastRehearsalIsTheSameDay(t *testing.T) {
 			t.Fatalf("at %v: %s", clock.at, app.env.Say)
 		}
 	}
-	if err := app.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, app.Close())
 	got := journal.Recs
 	if len(got) != len(want) {
 		t.Fatalf("%d events on the screen, %d without", len(got), len(want))

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
@@ -100,13 +101,8 @@ func TestWhatWasEnteredSinceTheEndStays(t *testing.T) {
 	})
 	p.sees("left A1")
 	for _, text := range []string{"smells of wax", "and of sheep"} {
-		day, err := p.journal.Day(1)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := p.app.env.Keeper.Do(1, day, session.AddNote{Tub: -1, Text: text}, p.clock.At); err != nil {
-			t.Fatal(err)
-		}
+		day := must.Get(p.journal.Day(1)).In(t)
+		must.Get(p.app.env.Keeper.Do(1, day, session.AddNote{Tub: -1, Text: text}, p.clock.At)).In(t)
 		p.settled()
 		p.press("u")
 		p.wait(time.Second)

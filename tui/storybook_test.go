@@ -17,6 +17,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
 	"fleece.example/tubside/tui/tuitest"
@@ -103,10 +104,7 @@ func TestStorybook(t *testing.T) {
 			t.Errorf("the form made at %s has no row in the storybook: add one", form)
 		}
 	}
-	drawn, err := os.ReadDir(filepath.Join("..", "testdata", "pictures"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	drawn := must.Get(os.ReadDir(filepath.Join("..", "testdata", "pictures"))).In(t)
 	for _, f := range drawn {
 		if !files[f.Name()] {
 			t.Errorf("testdata/pictures/%s belongs to no row of the storybook: remove it", f.Name())
@@ -143,12 +141,8 @@ func checkPicture(t *testing.T, name, got string) {
 	t.Helper()
 	file := filepath.Join("..", "testdata", "pictures", name+".txt")
 	if *update {
-		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(file, []byte(got+"\n"), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.MkdirAll(filepath.Dir(file), 0o755))
+		must.Do(t, os.WriteFile(file, []byte(got+"\n"), 0o644))
 		return
 	}
 	want, err := os.ReadFile(file)
@@ -164,22 +158,13 @@ func checkPicture(t *testing.T, name, got string) {
 func sources(t *testing.T) (*token.FileSet, map[string]*ast.File) {
 	t.Helper()
 	fset, files := token.NewFileSet(), map[string]*ast.File{}
-	names, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	inRooms, err := filepath.Glob("*/*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
+	names := must.Get(filepath.Glob("*.go")).In(t)
+	inRooms := must.Get(filepath.Glob("*/*.go")).In(t)
 	for _, name := range append(names, inRooms...) {
 		if strings.HasSuffix(name, "_test.go") {
 			continue
 		}
-		f, err := parser.ParseFile(fset, name, nil, 0)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(parser.ParseFile(fset, name, nil, 0)).In(t)
 		files[name] = f
 	}
 	return fset, files

@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
@@ -130,13 +131,10 @@ func openTerminal(t *testing.T, w, h int, plan shed.Plan, hands keep.Hands) *ter
 		bell: &countBell{rings: map[session.Priority]int{}}, ended: make(chan error, 1),
 	}
 	go func() { _, _ = io.Copy(io.Discard, x.emu.emu) }() // its answers to the program are not needed
-	app, err := New(base.Deps{
+	app := must.Get(New(base.Deps{
 		Journal: x.journal, Ledger: keptLedger{plan.Kit}, Bell: x.bell, Clock: wallClock{}, Local: time.UTC,
 		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, Hands: hands, TickEvery: looksEvery(),
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	})).In(t)
 	x.app = app
 	p := tea.NewProgram(app, tea.WithInput(in), tea.WithOutput(x.emu), tea.WithoutSignalHandler(), tea.WithAltScreen(), tea.WithFPS(10))
 	go func() { _, err := p.Run(); x.ended <- err }()
@@ -351,10 +349,7 @@ func TestForgottenTubRings(t *testing.T) {
 		x.press(" ")
 		x.sees("heard")
 		x.press("enter")
-		d, err := x.journal.Day(1)
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := must.Get(x.journal.Day(1)).In(t)
 		if a := d.Alarms; len(a) != 0 {
 			t.Errorf("the lift left alarms standing: %+v", a)
 		}

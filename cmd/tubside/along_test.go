@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/store"
 )
 
@@ -17,18 +18,10 @@ import (
 // refusal is passed on. Tags are remembered as printed when they are, not when they are written.
 func TestAlongFromTheScreen(t *testing.T) {
 	dir := t.TempDir()
-	if err := makeDay(filepath.Join(dir, fileName)); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.Open(filepath.Join(dir, fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(filepath.Join(dir, fileName)))
+	s := must.Get(store.Open(filepath.Join(dir, fileName))).In(t)
 	defer func() { _ = s.Close() }()
-	d, err := s.Day(1)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := must.Get(s.Day(1)).In(t)
 	a := along{s}
 	var printed func() error
 	for name, x := range map[string]struct {
@@ -66,9 +59,7 @@ func TestAlongFromTheScreen(t *testing.T) {
 		t.Error("there is a printer where no print service is")
 	}
 	script := "#!/bin/sh\nPATH=/bin:/usr/bin\ncat > " + dir + "/paper\ntest \"$2\" = plan.txt || { echo no such destination; exit 1; }\n"
-	if err := os.WriteFile(filepath.Join(dir, "lp"), []byte(script), 0o755); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(filepath.Join(dir, "lp"), []byte(script), 0o755))
 	text := func(w io.Writer) error { _, err := io.WriteString(w, "the plan\n"); return err }
 	if !a.Printer() {
 		t.Error("no printer where a print service is")

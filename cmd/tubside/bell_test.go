@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 )
 
 // rung notes when strokes come.
@@ -123,10 +124,7 @@ func TestBellBetweenFrames(t *testing.T) {
 		out.settle(time.Minute)
 		_ = out.Close()
 	}()
-	all, err := io.ReadAll(read)
-	if err != nil {
-		t.Fatal(err)
-	}
+	all := must.Get(io.ReadAll(read)).In(t)
 	if got := strings.Count(string(all), frame); got != 50 {
 		t.Errorf("%d of 50 frames came whole", got)
 	}

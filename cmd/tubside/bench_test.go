@@ -19,6 +19,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -30,31 +31,16 @@ import (
 func filledStore(b *testing.B, days int, running bool) string {
 	b.Helper()
 	dir := b.TempDir()
-	s, err := store.Open(filepath.Join(dir, fileName))
-	if err != nil {
-		b.Fatal(err)
-	}
+	s := must.Get(store.Open(filepath.Join(dir, fileName))).In(b)
 	defer func() {
-		if err := s.Close(); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, s.Close())
 	}()
-	if err := s.SaveKit(shed.DefaultKit()); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, s.SaveKit(shed.DefaultKit()))
 	var recs []session.Recorded
-	day, err := rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
-	if err != nil {
-		b.Fatal(err)
-	}
+	day := must.Get(rehearse.Play(rehearse.Demo(), func(r session.Recorded, _ session.Day) { recs = append(recs, r) })).In(b)
 	keep := func(recs []session.Recorded, day session.Day) {
-		id, err := s.NewDay()
-		if err != nil {
-			b.Fatal(err)
-		}
-		if err := s.Append(id, recs, ledger.Summarise(id, day)); err != nil {
-			b.Fatal(err)
-		}
+		id := must.Get(s.NewDay()).In(b)
+		must.Do(b, s.Append(id, recs, ledger.Summarise(id, day)))
 	}
 	for range days {
 		keep(recs, day)
@@ -89,10 +75,7 @@ func manyDays(b *testing.B, n int) string {
 	r.Now = began.Add(time.Minute)
 	r.Do(session.EndDay{Anyway: true})
 	one := filepath.Join(b.TempDir(), fileName)
-	s, err := store.Open(one)
-	if err != nil {
-		b.Fatal(err)
-	}
+	s := must.Get(store.Open(one)).In(b)
 	id, err := s.NewDay()
 	if err == nil {
 		err = errors.Join(s.SaveKit(shed.DefaultKit()), s.Append(id, r.Recs, ledger.Summarise(id, r.Day)))
@@ -123,9 +106,7 @@ func manyDays(b *testing.B, n int) string {
 	if err == nil {
 		_, err = store.Import(filepath.Join(dir, fileName), head, days, false)
 	}
-	if err = errors.Join(err, s.Close()); err != nil {
-		b.Fatal(err)
-	}
+	must.Do(b, errors.Join(err, s.Close()))
 	return dir
 }
 
@@ -140,10 +121,7 @@ func startQuiet(b *testing.B, name string, args ...string) *started {
 	b.Helper()
 	p := &started{cmd: exec.Command(name, args...), out: make(chan []byte, 1024)}
 	p.cmd.Env = []string{"TERM=xterm-256color", "LANG=C.UTF-8", "HOME=" + b.TempDir()}
-	tty, err := pty.StartWithSize(p.cmd, &pty.Winsize{Rows: 60, Cols: 200})
-	if err != nil {
-		b.Fatal(err)
-	}
+	tty := must.Get(pty.StartWithSize(p.cmd, &pty.Winsize{Rows: 60, Cols: 200})).In(b)
 	p.tty = tty
 	go func() {
 		defer close(p.out)
@@ -191,16 +169,10 @@ func (p *started) stop() {
 // peakMB is the most memory the process has had, MB.
 func (p *started) peakMB(b *testing.B) float64 {
 	b.Helper()
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", p.cmd.Process.Pid))
-	if err != nil {
-		b.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(fmt.Sprintf("/proc/%d/status", p.cmd.Process.Pid))).In(b)
 	for _, l := range bytes.Split(text, []byte("\n")) {
 		if f := bytes.Fields(l); len(f) == 3 && string(f[0]) == "VmHWM:" {
-			kB, err := strconv.ParseFloat(string(f[1]), 64)
-			if err != nil {
-				b.Fatal(err)
-			}
+			kB := must.Get(strconv.ParseFloat(string(f[1]), 64)).In(b)
 			return kB / 1024
 		}
 	}
@@ -221,10 +193,7 @@ func (p *started) cpuMS(b *testing.B) float64 {
 		if err != nil {
 			continue // a thread that has just ended
 		}
-		ns, err := strconv.ParseFloat(string(bytes.Fields(text)[0]), 64)
-		if err != nil {
-			b.Fatal(err)
-		}
+		ns := must.Get(strconv.ParseFloat(string(bytes.Fields(text)[0]), 64)).In(b)
 		total += ns / 1e6
 	}
 	return total
@@ -286,9 +255,7 @@ func BenchmarkIdle(b *testing.B) {
 	p := startQuiet(b, path, "--data", dir)
 	defer p.stop()
 	p.sees(b, "still open")
-	if _, err := p.tty.WriteString("\r"); err != nil {
-		b.Fatal(err)
-	}
+	must.Get(p.tty.WriteString("\r")).In(b)
 	p.sees(b, "in this order")
 	e := startQuiet(b, empty)
 	defer e.stop()

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/tags"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -60,19 +61,13 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 		r.Do(session.Judge{Batch: "A1", Out: session.Outcome{Found: session.FoundClean, Place: "attic"}})
 		id := shed.DayID(i + 1)
 		days[id] = r.Day
-		more, err := tags.FromDay(id, r.Day, time.UTC)
-		if err != nil {
-			t.Fatal(err)
-		}
+		more := must.Get(tags.FromDay(id, r.Day, time.UTC)).In(t)
 		found = append(found, more...)
 	}
 	first := days[1]
 	f := first.FleeceOf("A1")
 	f.Breed, f.Farm, f.Year, f.Shorn = "Invented x Devised", "Ninefold Farm", 2026, "May 3"
-	c, err := (&tagging{}).cardWith(f, found, days)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get((&tagging{}).cardWith(f, found, days)).In(t)
 	said := fmt.Sprint(c.Parts)
 	for _, text := range []string{"[breed Invented x Devised]", "200 g raw, in 1 batch", "120 g dry of 200 g raw", "60.0 % as weighed"} {
 		if !strings.Contains(said, text) {

@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -28,10 +29,7 @@ type copyDesk struct {
 
 func newCopyDesk(t *testing.T) *copyDesk {
 	t.Helper()
-	s, err := store.Open(filepath.Join(t.TempDir(), fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(filepath.Join(t.TempDir(), fileName))).In(t)
 	t.Cleanup(func() { _ = s.Close() })
 	d := &copyDesk{t: t, s: s, now: time.Date(2026, 5, 16, 8, 0, 0, 0, time.UTC)}
 	d.c = d.copier()
@@ -147,9 +145,7 @@ func TestCopiesWithAClockThatWasSet(t *testing.T) {
 // What fails is said once, tried again after some minutes, and the day goes on.
 func TestCopiesThatFail(t *testing.T) {
 	d := newCopyDesk(t)
-	if err := os.WriteFile(d.c.folder, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(d.c.folder, nil, 0o600))
 	d.write(false)
 	for range 200 {
 		d.now = d.now.Add(time.Minute)
@@ -161,9 +157,7 @@ func TestCopiesThatFail(t *testing.T) {
 	if text := d.c.told(); text != "" {
 		t.Errorf("said again: %s", text)
 	}
-	if err := os.Remove(d.c.folder); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Remove(d.c.folder))
 	d.want("a folder again", d.after(6*time.Minute), 1)
 }
 
@@ -186,9 +180,7 @@ func TestSecondPlaceForCopies(t *testing.T) {
 	if _, err := os.Stat(stick); !errors.Is(err, os.ErrNotExist) {
 		t.Error("a folder was made where the stick is missing")
 	}
-	if err := os.Mkdir(stick, 0o700); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(stick, 0o700))
 	d.after(2 * time.Minute)
 	d.want("the stick is back", d.copies(stick), 1)
 	newest, err := store.Copies(d.c.folder)
@@ -199,9 +191,7 @@ func TestSecondPlaceForCopies(t *testing.T) {
 	d.write(false)
 	d.after(time.Hour)
 	d.want("the next hour", d.copies(stick), 2)
-	if err := os.RemoveAll(stick); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.RemoveAll(stick))
 	d.write(false)
 	d.after(time.Hour)
 	if text := d.c.told(); !strings.Contains(text, "is not there") {
@@ -214,9 +204,7 @@ func TestCopierSeesALostFile(t *testing.T) {
 	d := newCopyDesk(t)
 	d.write(false)
 	d.after(time.Minute)
-	if err := os.Truncate(d.s.Path(), 0); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Truncate(d.s.Path(), 0))
 	d.after(3 * time.Minute)
 	if text := d.c.told(); !strings.Contains(text, "no longer saved") {
 		t.Errorf("said %q", text)

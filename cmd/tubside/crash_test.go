@@ -14,6 +14,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 )
 
 // clumsy is a face that makes a mistake in one place.
@@ -89,14 +90,9 @@ func crashMain() {
 // crasher is the test's own binary by the name that makes it the helper.
 func crasher(t *testing.T) string {
 	t.Helper()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable()).In(t)
 	name := filepath.Join(t.TempDir(), "tubside-crash")
-	if err := os.Symlink(self, name); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Symlink(self, name))
 	return name
 }
 
@@ -131,10 +127,7 @@ func TestCrash(t *testing.T) {
 			if !strings.Contains(out, "tubside crashed") || !strings.Contains(out, files[0]) {
 				t.Errorf("said:\n%s", out)
 			}
-			text, err := os.ReadFile(files[0])
-			if err != nil {
-				t.Fatal(err)
-			}
+			text := must.Get(os.ReadFile(files[0])).In(t)
 			for _, want := range []string{"tubside " + version, "goroutine", "cmd/tubside"} {
 				if !strings.Contains(string(text), want) {
 					t.Errorf("the crash file lacks %q:\n%s", want, text)
@@ -147,9 +140,7 @@ func TestCrash(t *testing.T) {
 // Without a place for the file the person gets it on the screen.
 func TestCrashWithoutFolder(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "in the way")
-	if err := os.WriteFile(file, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(file, nil, 0o600))
 	c := &crash{folder: file}
 	func() {
 		defer c.rescue()

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -20,9 +21,7 @@ func TestFileCutWhileRunning(t *testing.T) {
 			t.Parallel()
 			home, dir := t.TempDir(), filepath.Join(t.TempDir(), "data")
 			w := running(t, dir, home)
-			if err := os.Truncate(filepath.Join(dir, fileName), size); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.Truncate(filepath.Join(dir, fileName), size))
 			w.press(".")
 			w.see("NOT SAVED (1)")
 			w.press("ctrl+c")
@@ -48,9 +47,7 @@ func TestFileLostWithAllSaved(t *testing.T) {
 	t.Parallel()
 	home, dir := t.TempDir(), filepath.Join(t.TempDir(), "data")
 	w := running(t, dir, home)
-	if err := os.WriteFile(filepath.Join(dir, fileName), []byte("another program's\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(filepath.Join(dir, fileName), []byte("another program's\n"), 0o600))
 	w.press("ctrl+c")
 	if _, kinds := keptIn(t, w, dir, "what was saved can no longer be read"); len(kinds) != 1 {
 		t.Errorf("put back %q", kinds)

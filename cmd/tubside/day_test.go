@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -26,19 +27,13 @@ func (w *window) look(text string) {
 // kept is the one day in a folder, as the store has it.
 func kept(t *testing.T, dir string) (session.Day, []string) {
 	t.Helper()
-	s, err := store.Open(filepath.Join(dir, fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(filepath.Join(dir, fileName))).In(t)
 	defer func() { _ = s.Close() }()
 	id, ok, err := s.OpenDay()
 	if err != nil || !ok {
 		t.Fatalf("no open day: %v", err)
 	}
-	recs, err := s.Events(id)
-	if err != nil {
-		t.Fatal(err)
-	}
+	recs := must.Get(s.Events(id)).In(t)
 	var kinds []string
 	for _, r := range recs {
 		kinds = append(kinds, session.KindOf(r.Event))

@@ -7,15 +7,15 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // A file that is written over stays as it was where the new one does not come to its end.
 func TestWrittenOverWholeOrNotAtAll(t *testing.T) {
 	folder := t.TempDir()
 	path := filepath.Join(folder, "day.html")
-	if err := os.WriteFile(path, []byte("before"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, []byte("before"), 0o600))
 	err := overFile(path, func(w io.Writer) error {
 		_, err := io.WriteString(w, "half")
 		return errors.Join(err, errors.New("the disk is full"))

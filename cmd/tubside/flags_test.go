@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // libraryWords are what libraries say of bad input: no sentence for a person.
@@ -28,14 +29,8 @@ func says(t *testing.T, args ...string) (code int, out, errs string) {
 // saysIn is says where the machine's language is lang.
 func saysIn(t *testing.T, lang string, args ...string) (code int, out, errs string) {
 	t.Helper()
-	in, err := os.Open(os.DevNull)
-	if err != nil {
-		t.Fatal(err)
-	}
-	file, err := os.Create(filepath.Join(t.TempDir(), "out"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	in := must.Get(os.Open(os.DevNull)).In(t)
+	file := must.Get(os.Create(filepath.Join(t.TempDir(), "out"))).In(t)
 	var said bytes.Buffer
 	code = run(args, system{in: in, out: file, errs: &said, getenv: func(name string) string {
 		if name == "LANG" {
@@ -43,10 +38,7 @@ func saysIn(t *testing.T, lang string, args ...string) (code int, out, errs stri
 		}
 		return ""
 	}})
-	text, err := os.ReadFile(file.Name())
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(file.Name())).In(t)
 	_, _ = in.Close(), file.Close()
 	return code, string(text), said.String()
 }
@@ -71,9 +63,7 @@ var whatElse = map[string][]string{
 // the program's own, and the exit code says whether the command line was wrong.
 func TestFlagsRefuseNonsense(t *testing.T) {
 	t.Chdir(t.TempDir())
-	if err := os.WriteFile("readings.csv", []byte("0,65\n10,62\n20,59\n30,56.4\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile("readings.csv", []byte("0,65\n10,62\n20,59\n30,56.4\n"), 0o600))
 	flags, figures := 0, 0
 	tryAll := func(c *cobra.Command, words []string, f *pflag.Flag) {
 		flags++
@@ -128,9 +118,7 @@ func TestFlagsRefuseNonsense(t *testing.T) {
 // 2 is a command line that cannot be right, 1 all that goes wrong later.
 func TestExitCodes(t *testing.T) {
 	t.Chdir(t.TempDir())
-	if err := os.WriteFile("warm.csv", []byte("0,150\n10,145\n20,140\n30,136\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile("warm.csv", []byte("0,150\n10,145\n20,140\n30,136\n"), 0o600))
 	for _, c := range []struct {
 		code int
 		says string
@@ -160,9 +148,7 @@ func TestExitCodes(t *testing.T) {
 func TestForecastOfAnUnknownRoom(t *testing.T) {
 	t.Chdir(t.TempDir())
 	readings := "0,65\n5,63.5\n10,62.3\n15,61.4\n20,60.7\n25,60.2\n30,59.8\n"
-	if err := os.WriteFile("short.csv", []byte(readings), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile("short.csv", []byte(readings), 0o600))
 	code, out, errs := says(t, "forecast", "short.csv", "--room", "free")
 	if code != 0 || !strings.Contains(out, "cannot tell") || !strings.Contains(out, "8 °C to 32 °C") || strings.Contains(out, "never") {
 		t.Errorf("%d, %q, %q", code, out, errs)

@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -25,16 +26,11 @@ func TestForecastOfATubIsTheDays(t *testing.T) {
 		text += jsonNumber(r.AtMin) + "," + jsonNumber(r.TempC) + "\n"
 	}
 	want := session.BathHeat(plan, bath).Crossing(49)
-	out, err := runForecast(text, "-", "--room", "19", "--cover", "lid", "--volume", "8 L", "--size", "10 L", "--json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := must.Get(runForecast(text, "-", "--room", "19", "--cover", "lid", "--volume", "8 L", "--size", "10 L", "--json")).In(t)
 	var got struct {
 		CrossingMin struct{ Early, Likely, Late float64 } `json:"crossing_min"`
 	}
-	if err := json.Unmarshal([]byte(out), &got); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal([]byte(out), &got))
 	for i, at := range []time.Time{want.Early, want.Likely, want.Late} {
 		minute := []float64{got.CrossingMin.Early, got.CrossingMin.Likely, got.CrossingMin.Late}[i]
 		if math.Abs(at.Sub(filled).Minutes()-minute) > 0.001 {
@@ -104,10 +100,7 @@ func TestForecastSaysWhatDoesNotFit(t *testing.T) {
 	if err != nil || !strings.Contains(out, "line 3 says 154 °F") || !strings.Contains(out, "was it 145 °F, digits swapped?") {
 		t.Errorf("%v\n%s", err, out)
 	}
-	raw, err := os.ReadFile(published("mug-open-and-film.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	raw := must.Get(os.ReadFile(published("mug-open-and-film.csv"))).In(t)
 	for _, args := range [][]string{{"--room", "23"}, {"--room", "free"}, {"--room", "23", "--until", "40"}, {"--room", "23", "--cover", "open", "--volume", "0.3"}} {
 		if out, err := runForecast(string(raw), append([]string{"-"}, args...)...); err != nil || strings.Contains(out, "left out") || strings.Contains(out, "stirred") {
 			t.Errorf("%v: %v\n%s", args, err, out)

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 func published(name string) string { return filepath.Join("..", "..", "testdata", "published", name) }
@@ -24,10 +26,7 @@ func forecastOf(t *testing.T, args ...string) (answer struct {
 	CrossingMin struct{ Early, Likely, Late *float64 } `json:"crossing_min"`
 }) {
 	t.Helper()
-	out, err := runForecast("", append(args, "--json")...)
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := must.Get(runForecast("", append(args, "--json")...)).In(t)
 	if err := json.Unmarshal([]byte(out), &answer); err != nil {
 		t.Fatalf("%v in %s", err, out)
 	}
@@ -170,7 +169,5 @@ func jsonNumber(v float64) string {
 
 func writeFile(t *testing.T, name, text string) {
 	t.Helper()
-	if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(name, []byte(text), 0o600))
 }

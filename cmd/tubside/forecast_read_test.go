@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 )
 
 // zeros is a file that has no end.
@@ -62,9 +63,7 @@ func TestReadSeries(t *testing.T) {
 func TestForecastByThePersonsClock(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "shed.csv")
 	for times, file := range map[string]string{"day": "12:00 pm,150\n12:15 pm,145\n12:30 pm,141\n12:45 pm,137\n", "date": "2026-05-16T12:00,150\n2026-05-16T12:15,145\n2026-05-16T12:30,141\n2026-05-16T12:45,137\n"} {
-		if err := os.WriteFile(path, []byte(file), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(path, []byte(file), 0o600))
 		for lang, want := range map[string]string{"en_US.UTF-8": `likely [12]:\d\d pm(.|\n)* 12:00 pm\n`, "en_GB.UTF-8": `likely 1[34]:\d\d(.|\n)* 12:00\n`} {
 			code, out, errs := saysIn(t, lang, "forecast", path, "--room", "65F", "--temp-unit", "f", "--data", "none")
 			if code != 0 || !regexp.MustCompile(want).MatchString(out) || lang[3:5] == "US" != strings.Contains(out, " pm") {

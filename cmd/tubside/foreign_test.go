@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/store"
 )
 
@@ -24,13 +25,8 @@ func TestStoreFromElsewhere(t *testing.T) {
 	if err := makeDayAt(file, time.Now().Add(-90*time.Minute).UTC().Truncate(time.Second)); err != nil { // overdue
 		t.Fatal(err)
 	}
-	s, err := store.Open(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(s.SaveAlarmSettings(session.AlarmSettings{Hook: "echo >> " + ran}), s.Close()); err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(file)).In(t)
+	must.Do(t, errors.Join(s.SaveAlarmSettings(session.AlarmSettings{Hook: "echo >> " + ran}), s.Close()))
 	start := func(home string) *window {
 		return open(t, []string{"HOME=" + home}, path, "--data", dir)
 	}
@@ -77,12 +73,8 @@ func TestStoreFromElsewhere(t *testing.T) {
 // A record that others may change is called so at home.
 func TestExposedIsSaid(t *testing.T) {
 	dir, path := t.TempDir(), program(t)
-	if err := makeDay(filepath.Join(dir, fileName)); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(dir, 0o777); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(filepath.Join(dir, fileName)))
+	must.Do(t, os.Chmod(dir, 0o777))
 	w := open(t, nil, path, "--data", dir)
 	w.see("still open")
 	w.press("esc")

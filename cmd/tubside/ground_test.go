@@ -5,6 +5,8 @@ import (
 	"os"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session/must"
 )
 
 // TestAnswerIsNoKey: wherever the terminal's answer is cut, the keys about it come through, each
@@ -26,14 +28,9 @@ func TestAnswerIsNoKey(t *testing.T) {
 			k := &keyboard{File: r, light: func() { said++ }}
 			got := ""
 			for _, part := range []string{all[:cut], all[cut:]} {
-				if _, err := io.WriteString(w, part); err != nil {
-					t.Fatal(err)
-				}
+				must.Get(io.WriteString(w, part)).In(t)
 				var b [256]byte
-				n, err := k.Read(b[:])
-				if err != nil {
-					t.Fatal(err)
-				}
+				n := must.Get(k.Read(b[:])).In(t)
 				got += string(b[:n])
 			}
 			if got != "ab\x1b\x1b[Ac" || (said == 1) != light || said > 1 {
@@ -53,14 +50,10 @@ func TestEscComesAtOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer func() { _, _ = r.Close(), w.Close() }()
-	if err := r.SetReadDeadline(time.Now().Add(5 * time.Second)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, r.SetReadDeadline(time.Now().Add(5*time.Second)))
 	k, b := &keyboard{File: r, light: func() { t.Error("light") }}, [256]byte{}
 	for _, part := range []string{"\x1b", "x", "\x1b]11;no end of it at all, and more of it than any answer of a terminal has"} {
-		if _, err := io.WriteString(w, part); err != nil {
-			t.Fatal(err)
-		}
+		must.Get(io.WriteString(w, part)).In(t)
 		if n, err := k.Read(b[:]); err != nil || string(b[:n]) != part {
 			t.Errorf("%q: %q, %v", part, b[:n], err)
 		}

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // While the day's screen has the record open, every command that only reads works; a
@@ -15,9 +17,7 @@ import (
 func TestCommandsWhileTheDayIsOpen(t *testing.T) {
 	t.Parallel()
 	dir, out, exe := t.TempDir(), t.TempDir(), program(t)
-	if err := makeDay(filepath.Join(dir, fileName)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(filepath.Join(dir, fileName)))
 	first := open(t, nil, exe, "--data", dir)
 	first.see("A wash day is still open")
 	for _, c := range []struct{ args, want string }{

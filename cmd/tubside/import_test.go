@@ -15,6 +15,7 @@ import (
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -23,9 +24,7 @@ import (
 func exportOf(t *testing.T, dir string) string {
 	t.Helper()
 	from := filepath.Join(dir, "from", fileName)
-	if err := makeDay(from); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(from))
 	path := filepath.Join(dir, "day.json")
 	if code, said := quietly(t, "--data", filepath.Dir(from), "export", "--json", path); code != 0 {
 		t.Fatal(said)
@@ -36,25 +35,14 @@ func exportOf(t *testing.T, dir string) string {
 // quietly runs a command in this process and gives what it says.
 func quietly(t *testing.T, args ...string) (code int, said string) {
 	t.Helper()
-	out, err := os.Create(filepath.Join(t.TempDir(), "out"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := must.Get(os.Create(filepath.Join(t.TempDir(), "out"))).In(t)
 	defer func() { _ = out.Close() }()
-	in, err := os.Open(os.DevNull)
-	if err != nil {
-		t.Fatal(err)
-	}
+	in := must.Get(os.Open(os.DevNull)).In(t)
 	defer func() { _ = in.Close() }()
 	var errs bytes.Buffer
 	code = run(args, system{in: in, out: out, errs: &errs, getenv: func(string) string { return "" }})
-	if _, err := out.Seek(0, io.SeekStart); err != nil {
-		t.Fatal(err)
-	}
-	text, err := io.ReadAll(out)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Get(out.Seek(0, io.SeekStart)).In(t)
+	text := must.Get(io.ReadAll(out)).In(t)
 	return code, string(text) + errs.String()
 }
 
@@ -64,14 +52,9 @@ func TestImportsAtOnce(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	files := []string{exportOf(t, dir), filepath.Join(dir, "other.json")}
-	text, err := os.ReadFile(files[0])
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(files[0])).In(t)
 	// The same day with another fleece: one of the two is refused as another day.
-	if err := os.WriteFile(files[1], bytes.ReplaceAll(text, []byte("Bramble"), []byte("Thistle")), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(files[1], bytes.ReplaceAll(text, []byte("Bramble"), []byte("Thistle")), 0o600))
 	for n := range long.Of(25, 150) {
 		into := filepath.Join(dir, fmt.Sprintf("into%d", n))
 		var codes [2]int
@@ -87,9 +70,7 @@ func TestImportsAtOnce(t *testing.T) {
 		}
 		var days []ledger.Summary
 		days, err = s.Days(0)
-		if err := errors.Join(err, s.Close()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(err, s.Close()))
 		if len(days) != 1 || codes[0] == 0 == (codes[1] == 0) {
 			t.Fatalf("time %d: %d days are there after %v: %q", n, len(days), codes, said)
 		}
@@ -121,9 +102,7 @@ func TestImportCards(t *testing.T) {
 		{"2024-06-01,Moss,200,110\n2024-06-01,Fern,90,50\n", nil, 0, "1 batch on 1 day, and 1 new fleece: taken in. 1 line is here already.\n"},
 		{"", []string{"--without-kit"}, 2, "a table of cards has no kit"},
 	} {
-		if err := os.WriteFile(table, []byte("washed_on,animal,raw_g,dry_g\n"+c.cells), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(table, []byte("washed_on,animal,raw_g,dry_g\n"+c.cells), 0o600))
 		code, said := quietly(t, append([]string{"--data", record, "--new", "import", "--cards", table}, c.flags...)...)
 		if code != c.code || !strings.Contains(said, c.want) {
 			t.Errorf("%q %q: %d %q", c.cells, c.flags, code, said)
@@ -138,9 +117,7 @@ func TestImportCards(t *testing.T) {
 func TestPlanGoesAlong(t *testing.T) {
 	dir := t.TempDir()
 	from, all := filepath.Join(dir, "from", fileName), filepath.Join(dir, "all.json")
-	if err := makeDay(from); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(from))
 	called := func(args ...string) string {
 		t.Helper()
 		code, said := quietly(t, args...)
@@ -153,9 +130,7 @@ func TestPlanGoesAlong(t *testing.T) {
 	if text, err := os.ReadFile(all); err != nil || !bytes.Contains(text, []byte(`"version":1,`)) || bytes.Contains(text, []byte("draft")) {
 		t.Errorf("without a plan it is no export of before: %v", err)
 	}
-	if err := os.Remove(all); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Remove(all))
 	draft := func(into string, put *ledger.Draft) (d ledger.Draft) {
 		t.Helper()
 		s, err := store.Open(into)
@@ -167,9 +142,7 @@ func TestPlanGoesAlong(t *testing.T) {
 		} else {
 			d, err = s.Draft()
 		}
-		if err := errors.Join(err, s.Close()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(err, s.Close()))
 		return d
 	}
 	plan := ledger.Draft{Plan: shed.Plan{Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Curly", RawG: 2000}}, Break: shed.Breaks{{FromMin: 750, ToMin: 795}},
@@ -199,19 +172,14 @@ func TestPlanGoesAlong(t *testing.T) {
 			t.Errorf("the plan here was taken away: %+v", got)
 		}
 	}
-	text, err := os.ReadFile(all)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(all)).In(t)
 	_, fromDraft, _ := strings.Cut(string(text), "\"draft\":")
 	draftLine, _, _ := strings.Cut("\"draft\":"+fromDraft, "\n")
 	// The days do not depend on the plan: what cannot be read of it keeps nothing else out.
 	for was, bad := range map[string]string{`"raw_g":210`: `"raw_g":-210`, `"draft":{"plan":{`: `"draft":{"plan":{"whim":1,`, `"ready_by":"` + plan.ReadyBy.Format("2006"): `"ready_by":"2411`, draftLine: `"draft":7,`} {
 		anew, file := t.TempDir(), filepath.Join(t.TempDir(), "bad.json")
 		changed := bytes.Replace(text, []byte(was), []byte(bad), 1)
-		if err := os.WriteFile(file, changed, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(file, changed, 0o600))
 		said := called("import", "--new", "--data", anew, file)
 		if bytes.Equal(changed, text) || !strings.Contains(said, "The plan is left out: the plan of the next day ") || !strings.Contains(said, "days     1 new\n") {
 			t.Errorf("%s: %s", bad, said)
@@ -225,9 +193,7 @@ func TestPlanGoesAlong(t *testing.T) {
 	}
 	// One without a batch is none.
 	anew, file := t.TempDir(), filepath.Join(t.TempDir(), "bare.json")
-	if err := os.WriteFile(file, bytes.Replace(text, []byte(draftLine), []byte(`"draft":{"plan":{}},`), 1), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(file, bytes.Replace(text, []byte(draftLine), []byte(`"draft":{"plan":{}},`), 1), 0o600))
 	for range 2 {
 		if said := called("import", "--new", "--data", anew, file); strings.Contains(said, "plan") {
 			t.Error(said)
@@ -241,9 +207,7 @@ func TestDayOfAWrongClockComesBack(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	from := filepath.Join(dir, "from")
-	if err := makeDayAt(filepath.Join(from, fileName), time.Date(2199, 1, 1, 9, 0, 0, 0, time.UTC)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDayAt(filepath.Join(from, fileName), time.Date(2199, 1, 1, 9, 0, 0, 0, time.UTC)))
 	out, rest := filepath.Join(dir, "all.json"), filepath.Join(dir, "rest.db")
 	for _, args := range [][]string{{"export", "--json", out}, {"backup", "--what-is-whole", rest}} {
 		if code, said := quietly(t, append(args, "--data", from)...); code != 0 {

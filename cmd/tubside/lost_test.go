@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/keep"
@@ -23,35 +24,18 @@ func TestLostRecordIsMadeFromACopy(t *testing.T) {
 	dir := t.TempDir()
 	spunDay(t, dir, time.Now().UTC().Add(-time.Hour))
 	o := &options{data: dir}
-	s, err := store.Open(o.file())
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := s.CopyInto(store.CopiesFolder(o.file()), time.Now()); err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(o.file())).In(t)
+	must.Get(s.CopyInto(store.CopiesFolder(o.file()), time.Now())).In(t)
 	damaged := filepath.Join(store.CopiesFolder(o.file()), "tubside-2099-01-01-000000-UTC.db")
-	if err := os.WriteFile(damaged, []byte("wool\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	days, err := s.Days(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	had, err := s.Events(days[0].ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(damaged, []byte("wool\n"), 0o600))
+	days := must.Get(s.Days(1)).In(t)
+	had := must.Get(s.Events(days[0].ID)).In(t)
 	seen := &seenJournal{Journal: s, days: map[shed.DayID]keep.Unsaved{}}
 	next := func(n int) []session.Recorded {
 		return []session.Recorded{{Seq: uint64(len(had) + n), At: time.Now().UTC(), Event: session.NoteAdded{Tub: -1, Text: "said in this run"}}}
 	}
-	if err := seen.Append(days[0].ID, next(1), days[0]); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Truncate(o.file(), 4096); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, seen.Append(days[0].ID, next(1), days[0]))
+	must.Do(t, os.Truncate(o.file(), 4096))
 	cause := seen.Append(days[0].ID, next(2), days[0])
 	if !errors.Is(cause, store.ErrDamaged) {
 		t.Fatal(cause)
@@ -61,9 +45,7 @@ func TestLostRecordIsMadeFromACopy(t *testing.T) {
 	if !strings.Contains(said, "with the record as it was copied at") || !strings.Contains(said, "`tubside import --new ") {
 		t.Errorf("it says %s", said)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 	files, err := filepath.Glob(filepath.Join(l.folders[0], "*.json"))
 	if err != nil || len(files) != 1 {
 		t.Fatalf("%v, %v", files, err)
@@ -72,10 +54,7 @@ func TestLostRecordIsMadeFromACopy(t *testing.T) {
 	if code, text := quietly(t, "--new", "--data", anew, "import", files[0]); code != 0 {
 		t.Fatal(text)
 	}
-	n, err := store.Open(filepath.Join(anew, fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	n := must.Get(store.Open(filepath.Join(anew, fileName))).In(t)
 	defer func() { _ = n.Close() }()
 	got, err := n.Events(days[0].ID)
 	fleeces, fleecesErr := n.Fleeces()

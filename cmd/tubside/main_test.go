@@ -20,6 +20,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/store"
 )
@@ -159,10 +160,7 @@ var built = sync.OnceValues(func() (string, error) {
 
 func program(t *testing.T) string {
 	t.Helper()
-	path, err := built()
-	if err != nil {
-		t.Fatal(err)
-	}
+	path := must.Get(built()).In(t)
 	return path
 }
 

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -23,9 +24,7 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 	t.Parallel()
 	dir := twoCopies(t)
 	pipe := filepath.Join(t.TempDir(), "pipe")
-	if err := syscall.Mkfifo(pipe, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, syscall.Mkfifo(pipe, 0o600))
 	for _, args := range [][]string{
 		{"check", pipe}, {"restore", "--yes", pipe}, {"check", os.DevNull}, {"check", "/dev/zero"}, {"restore", "--yes", "/dev/zero"}, {"import", "/dev/zero"}, {"import", "--cards", "/dev/zero"}, {"plan", "--file", "/dev/zero"}, {"plan", "--kit", "/dev/zero", "1 kg"},
 	} {
@@ -33,9 +32,7 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 		cmd.Args = append(append(cmd.Args, args...), "--data", dir)
 		var said bytes.Buffer
 		cmd.Stdout, cmd.Stderr = &said, &said
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, cmd.Start())
 		over := time.AfterFunc(long.Of(10*time.Second, 60*time.Second), func() { _ = cmd.Process.Kill() })
 		err := cmd.Wait()
 		over.Stop()
@@ -53,9 +50,7 @@ func TestWhatIsNoFileIsRefused(t *testing.T) {
 func TestFolderGivenAsFile(t *testing.T) {
 	t.Parallel()
 	dir, folder := twoCopies(t), filepath.Join(t.TempDir(), "june")
-	if err := os.Mkdir(folder, 0o700); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Mkdir(folder, 0o700))
 	read, written := "june is a folder: ", "june is a folder: name a new file in it"
 	for words, says := range map[string]string{
 		"import": read, "import --cards": read, "import --dry-run": read, "check": read, "restore": read, "restore --yes": read,
@@ -80,9 +75,7 @@ func TestFolderGivenAsFile(t *testing.T) {
 func TestDataIsNoFolder(t *testing.T) {
 	t.Parallel()
 	table := filepath.Join(t.TempDir(), "c.csv")
-	if err := os.WriteFile(table, []byte("washed_on\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(table, []byte("washed_on\n"), 0o600))
 	for _, words := range []string{"", "export --csv -", "check", "review", "tags", "restore", "copies", "import x.json", "yield", "backup x.db"} {
 		for data, says := range map[string]string{table: "c.csv is a file, and a folder is wanted there", "": "--data is empty", " ": "--data is empty"} {
 			code, said := quietly(t, append(strings.Fields(words), "--data="+data)...)
@@ -107,15 +100,10 @@ func TestDamagedCopy(t *testing.T) {
 	t.Parallel()
 	dir, away := twoCopies(t), t.TempDir()
 	record := filepath.Join(dir, fileName)
-	whole, err := os.ReadFile(record)
-	if err != nil {
-		t.Fatal(err)
-	}
+	whole := must.Get(os.ReadFile(record)).In(t)
 	cut, flip := filepath.Join(away, "cut.db"), filepath.Join(away, "flip.db")
 	flipped := bytes.ReplaceAll(whole, []byte(`"event":"`), []byte(`"event";"`))
-	if err := errors.Join(os.WriteFile(cut, whole[:12000], 0o600), os.WriteFile(flip, flipped, 0o600)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(os.WriteFile(cut, whole[:12000], 0o600), os.WriteFile(flip, flipped, 0o600)))
 	for _, from := range []string{cut, flip} {
 		for _, words := range []string{"import", "restore --yes", "check"} {
 			code, said := quietly(t, append(strings.Fields(words), from, "--data", dir)...)
@@ -133,13 +121,8 @@ func TestDamagedCopy(t *testing.T) {
 	// One with a bad entry is better than a whole record with nothing in it.
 	one, anew := filepath.Join(away, "one.db"), t.TempDir()
 	last := []byte(`{"seq":4,`)
-	s, err := store.Open(filepath.Join(anew, fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := errors.Join(s.Close(), os.WriteFile(one, bytes.ReplaceAll(whole, last, []byte(`{"seq";4,`)), 0o600)); err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(filepath.Join(anew, fileName))).In(t)
+	must.Do(t, errors.Join(s.Close(), os.WriteFile(one, bytes.ReplaceAll(whole, last, []byte(`{"seq";4,`)), 0o600)))
 	if code, said := quietly(t, "restore", "--yes", one, "--data", anew); code != 0 || !strings.Contains(said, "damaged") {
 		t.Errorf("in place of an empty one: %d, %s", code, said)
 	}
@@ -147,9 +130,7 @@ func TestDamagedCopy(t *testing.T) {
 		t.Errorf("in place of the whole one: %d, %s", code, said)
 	}
 	// Any is better than a record that is gone, or of which nothing reads.
-	if err := os.WriteFile(record, []byte("wool\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(record, []byte("wool\n"), 0o600))
 	if code, said := quietly(t, "restore", "--yes", flip, "--data", dir); code != 0 || !strings.Contains(said, "damaged") {
 		t.Errorf("in place of nothing: %d, %s", code, said)
 	}
@@ -184,17 +165,13 @@ func TestDamagedCopyWithoutADay(t *testing.T) {
 			err = store.Into(filepath.Join(anew, fileName), false, func(*store.Store) error { return nil })
 		}
 		whole, readErr := os.ReadFile(from)
-		if err := errors.Join(err, readErr, os.WriteFile(from, bytes.ReplaceAll(whole, []byte(`:"Harmed"`), []byte(`;"Harmed"`)), 0o600)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(err, readErr, os.WriteFile(from, bytes.ReplaceAll(whole, []byte(`:"Harmed"`), []byte(`;"Harmed"`)), 0o600)))
 		if code, said := quietly(t, "restore", "--yes", from, "--data", anew); code != 0 || !strings.Contains(said, fill.says) || !strings.Contains(said, "damaged") {
 			t.Errorf("%s over an empty record: %d, %s", fill.says, code, said)
 		}
 		if code, said := quietly(t, "restore", "--yes", from, "--data", anew); code != 1 || !strings.Contains(said, "as much that is whole") {
 			t.Errorf("%s over the same: %d, %s", fill.says, code, said)
 		}
-		if err := os.Remove(from); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.Remove(from))
 	}
 }

@@ -17,6 +17,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/sound"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 )
 
 func call(kind session.AlarmKind, p session.Priority) coach.AlarmCall {
@@ -49,9 +50,7 @@ func TestOutsideTells(t *testing.T) {
 	var term lockedBuffer
 	s := session.AlarmSettings{Hook: "cat >> " + log, Notify: true}
 	own := mine(t, s.Hook)
-	if err := own.Confirm("", machine.Ways{Notify: true}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, own.Confirm("", machine.Ways{Notify: true}))
 	o := newOutside(&term, sound.Options{}, own, func() {})
 	defer o.close()
 	now := time.Date(2026, 5, 16, 9, 0, 0, 0, time.UTC)
@@ -122,9 +121,7 @@ func mine(t *testing.T, commands ...string) *machine.File {
 	t.Helper()
 	f := machine.At(filepath.Join(t.TempDir(), "machine.json"))
 	for _, c := range commands {
-		if err := f.Confirm(c, machine.Ways{}); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, f.Confirm(c, machine.Ways{}))
 	}
 	return f
 }
@@ -154,9 +151,7 @@ func TestForeignCommand(t *testing.T) {
 		defer o.close()
 		o.Call(nil, 0, s, time.Now())
 		if confirm {
-			if err := o.Confirm(s); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, o.Confirm(s))
 		}
 		unconfirmed = o.State().Unconfirmed.Hook
 		o.Call([]coach.AlarmCall{call(session.SoakDone, session.MediumPriority)}, 1, s, time.Now())
@@ -187,9 +182,7 @@ func TestForeignWays(t *testing.T) {
 		defer o.close()
 		o.Call(nil, 0, s, time.Now())
 		if confirm != (session.AlarmSettings{}) {
-			if err := o.Confirm(confirm); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, o.Confirm(confirm))
 		}
 		o.mu.Lock()
 		may = o.follow(s)

@@ -11,6 +11,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 )
@@ -30,16 +31,12 @@ func inventedKit() shed.Kit {
 func TestOwnKit(t *testing.T) {
 	t.Chdir(t.TempDir())
 	s := newRecord(t)
-	if err := errors.Join(s.SaveKit(inventedKit()), s.Close()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(s.SaveKit(inventedKit()), s.Close()))
 	data := filepath.Dir(s.Path())
 	if code, _, errs := says(t, "export", "--data", data, "--json", "kit.json"); code != 0 {
 		t.Fatal(errs)
 	}
-	if err := os.WriteFile("day.json", []byte(`{"fleeces":[{"animal":"Invented ewe","raw_g":900}]}`), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile("day.json", []byte(`{"fleeces":[{"animal":"Invented ewe","raw_g":900}]}`), 0o600))
 	for call, want := range map[string][]string{
 		"plan --fleece 2lb":                               {"Copper", "at the tubs"},
 		"plan --file day.json":                            {"Copper"},
@@ -64,9 +61,7 @@ func TestOwnKit(t *testing.T) {
 		t.Errorf("rehearse: %s%.200s", errs, out)
 	}
 	for name, text := range map[string]string{"none.json": "{}", "bad.json": "{", "odd.json": `{"kit":{"room_c":900}}`} {
-		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(name, []byte(text), 0o600))
 		if code, _, errs := says(t, "plan", "--data", "none", "--fleece", "900g", "--kit", name); code == 0 || !strings.Contains(errs, name) {
 			t.Errorf("%s: %d %s", name, code, errs)
 		}

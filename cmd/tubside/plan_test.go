@@ -16,6 +16,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/shed"
 )
@@ -23,18 +24,12 @@ import (
 // answerOf runs a command and reads its JSON.
 func answerOf(t *testing.T, into any, args ...string) {
 	t.Helper()
-	out, err := os.Create(filepath.Join(t.TempDir(), "out"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	out := must.Get(os.Create(filepath.Join(t.TempDir(), "out"))).In(t)
 	var errs bytes.Buffer
 	if code := run(append(args, "--json"), system{in: os.Stdin, out: out, errs: &errs, getenv: func(string) string { return "" }}); code != 0 {
 		t.Fatalf("%v: %d: %s", args, code, errs.String())
 	}
-	raw, err := os.ReadFile(out.Name())
-	if err != nil {
-		t.Fatal(err)
-	}
+	raw := must.Get(os.ReadFile(out.Name())).In(t)
 	if err := json.Unmarshal(raw, into); err != nil {
 		t.Fatalf("%v: %v\n%s", args, err, raw)
 	}
@@ -120,9 +115,7 @@ func TestPlanColumns(t *testing.T) {
 	s := newRecord(t)
 	k := shed.DefaultKit()
 	k.Tubs[0].Name = "Blue tote by the door"
-	if err := errors.Join(s.SaveKit(k), s.Close()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(s.SaveKit(k), s.Close()))
 	_, out, _ := says(t, "plan", "--data", filepath.Dir(s.Path()), "--fleece", "900 g", "--start", "2026-06-13T10:00:00Z")
 	_, table, _ := strings.Cut(out, "\nwhen ")
 	table, fills, _ := strings.Cut(table, "\nfills\n")
@@ -169,9 +162,7 @@ func TestPlanLastsAsItsTimesSay(t *testing.T) {
 func TestPlanKeepsHoursFree(t *testing.T) {
 	t.Parallel()
 	s := newRecord(t)
-	if err := errors.Join(s.SaveKit(shed.DefaultKit()), s.SaveAlarmSettings(session.AlarmSettings{QuietFromMin: 13 * 60, QuietToMin: 14 * 60}), s.Close()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(s.SaveKit(shed.DefaultKit()), s.SaveAlarmSettings(session.AlarmSettings{QuietFromMin: 13 * 60, QuietToMin: 14 * 60}), s.Close()))
 	day := []string{"plan", "--data", filepath.Dir(s.Path()), "--fleece", "900 g", "--start", "2026-06-13T10:00:00Z"}
 	for call, want := range map[string]string{
 		"":                                     "\nquiet hours 13:00 to 14:00: ",
@@ -209,9 +200,7 @@ func TestMarkBeforeJSON(t *testing.T) {
 	dir := t.TempDir()
 	write := func(name, text string) string {
 		path := filepath.Join(dir, name)
-		if err := os.WriteFile(path, []byte("\ufeff"+text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(path, []byte("\ufeff"+text), 0o600))
 		return path
 	}
 	day := write("day.json", `{"fleeces":[{"id":"f1","animal":"Bramble","raw_g":900}]}`)

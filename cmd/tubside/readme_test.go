@@ -6,16 +6,15 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // Each example of README that asks for no record and no loudspeaker gives what it shows;
 // "..." stands for lines left out.
 func TestReadmeExamples(t *testing.T) {
 	t.Chdir("../..")
-	raw, err := os.ReadFile("README.md")
-	if err != nil {
-		t.Fatal(err)
-	}
+	raw := must.Get(os.ReadFile("README.md")).In(t)
 	tried := 0
 	word := regexp.MustCompile(`"[^"]*"|\S+`)
 	for _, block := range regexp.MustCompile(`(?m)(^ {4}.*\n)+`).FindAllString(string(raw), -1) {

@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"syscall"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // What only reads needs no right to write, neither to the file nor to its folder, and
@@ -21,13 +23,8 @@ func TestReadingNeedsNoRightToWrite(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = os.RemoveAll(top) })
-	if err := os.Chmod(top, 0o755); err != nil {
-		t.Fatal(err)
-	}
-	whole, err := os.ReadFile(program(t))
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Chmod(top, 0o755))
+	whole := must.Get(os.ReadFile(program(t))).In(t)
 	bin, dir, out := filepath.Join(top, "tubside"), filepath.Join(top, "data"), filepath.Join(top, "out")
 	file := filepath.Join(dir, fileName)
 	syscall.ForkLock.RLock() // a program that is started now would hold the file open, and it could not run
@@ -38,20 +35,10 @@ func TestReadingNeedsNoRightToWrite(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	before, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	held, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(file, 0o444); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(dir, 0o555); err != nil {
-		t.Fatal(err)
-	}
+	before := must.Get(os.ReadFile(file)).In(t)
+	held := must.Get(os.ReadDir(dir)).In(t)
+	must.Do(t, os.Chmod(file, 0o444))
+	must.Do(t, os.Chmod(dir, 0o555))
 	for _, args := range [][]string{
 		{"tags"}, {"tags", "--code", "001J"}, {"tags", "--pdf", filepath.Join(out, "labels.pdf")},
 		{"export", "--csv", "-"}, {"export", "--json", filepath.Join(out, "all.json")},

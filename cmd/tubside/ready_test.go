@@ -7,14 +7,14 @@ import (
 	"testing"
 
 	"github.com/adrg/xdg"
+
+	"fleece.example/tubside/session/must"
 )
 
 // What a typed path means, and what is said of one that can't be written.
 func TestReadyPath(t *testing.T) {
 	there := filepath.Join(t.TempDir(), "there.csv")
-	if err := os.WriteFile(there, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(there, nil, 0o600))
 	none := filepath.Join(filepath.Dir(there), "none", "day.html")
 	for typed, want := range map[string]string{
 		there: "exists already", none: "there is no folder " + filepath.Dir(none), filepath.Dir(there): "is a folder", filepath.Join(there, "x"): "there is no folder",

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
@@ -18,21 +19,13 @@ import (
 // spunDay keeps a day with one batch that waits, spun, for the rack.
 func spunDay(t *testing.T, dir string, began time.Time) {
 	t.Helper()
-	s, err := store.Open(dir + "/" + fileName)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(dir + "/" + fileName)).In(t)
 	kit := shed.DefaultKit()
 	kit.Tubs = kit.Tubs[:1]
 	kit.Trays = []shed.Tray{{ID: "r1", Name: "top", Places: 1}, {ID: "r2", Name: "low", Places: 2}}
 	kit.Scales = []shed.Scale{{Name: "kitchen", StepG: 1}}
-	f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Colour: "moorit"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.SaveKit(kit); err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(s.SaveFleece(shed.Fleece{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Colour: "moorit"})).In(t)
+	must.Do(t, s.SaveKit(kit))
 	plan := shed.Plan{Kit: kit, Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{f},
 		Batches: []shed.Batch{{FleeceID: f.ID, RawG: 200, Presoak: shed.PresoakNone, RawScale: kit.Scales[0]}}}
 	r := sessiontest.StartAt(t, plan, began)
@@ -41,9 +34,7 @@ func spunDay(t *testing.T, dir string, began time.Time) {
 		r.Next(0)
 	}
 	r.Keep(s)
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 }
 
 // TestBatchFromRackToBag takes one batch through the terminal: spun weight,

@@ -17,6 +17,7 @@ import (
 
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
@@ -41,10 +42,7 @@ func (c *handClock) Now() time.Time { return c.at }
 func newDesk(t *testing.T, s *store.Store, at time.Time) *desk {
 	t.Helper()
 	d := &desk{t: t, clock: &handClock{at}, seen: map[string]string{}}
-	app, err := tui.New(base.Deps{Journal: s, Ledger: s, Clock: d.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})})
-	if err != nil {
-		t.Fatal(err)
-	}
+	app := must.Get(tui.New(base.Deps{Journal: s, Ledger: s, Clock: d.clock, Local: time.UTC, Theme: theme.New(io.Discard, theme.Options{})})).In(t)
 	d.app = app
 	d.send(tea.WindowSizeMsg{Width: 160, Height: 60})
 	return d
@@ -173,14 +171,14 @@ func holds(text, word string) bool {
 
 // says holds all screens against a name that must not stand anywhere, and those
 // that name something against what has to.
-func (d *desk) says(when, never string, must map[string][]string) {
+func (d *desk) says(when, never string, wanted map[string][]string) {
 	d.t.Helper()
 	for name, text := range d.seen {
 		if holds(text, never) {
 			d.t.Errorf("%s, %s still says %s:\n%s", when, name, never, text)
 		}
 	}
-	for name, words := range must {
+	for name, words := range wanted {
 		for _, w := range words {
 			if !holds(d.seen[name], w) {
 				d.t.Errorf("%s, %s does not say %s:\n%s", when, name, w, d.seen[name])
@@ -238,9 +236,7 @@ func wrongDay(t *testing.T, s *store.Store, now time.Time) (shed.DayID, time.Tim
 	m := shed.BuiltInMethod()
 	m.ID, m.Name, m.About = "", "Qqway", ""
 	m, errC := s.SaveMethod(m)
-	if err := errors.Join(errA, errB, errC, s.SaveKit(k)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(errA, errB, errC, s.SaveKit(k)))
 	batch := func(of shed.Fleece) shed.Batch {
 		return shed.Batch{FleeceID: of.ID, RawG: 200, Presoak: shed.PresoakNone, RawScale: k.Scales[0]}
 	}
@@ -286,17 +282,12 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 	dir := t.TempDir()
 	open := func() *store.Store {
 		t.Helper()
-		s, err := store.Open(filepath.Join(dir, fileName))
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(store.Open(filepath.Join(dir, fileName))).In(t)
 		return s
 	}
 	s := open()
 	id, now := wrongDay(t, s, time.Date(2026, 6, 13, 8, 0, 0, 0, time.UTC))
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 	if text := printed(t, dir, "tags"); strings.Count(text, "Qqewe") != 3 {
 		t.Fatalf("printed %s", text)
 	}
@@ -313,14 +304,14 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 			"day: day": {to + "ewe", to + "tub"}, "day: far": {to + "tub"}, "day: undo": {},
 		}
 	}
-	only := func(must map[string][]string, names ...string) {
+	only := func(wanted map[string][]string, names ...string) {
 		for _, n := range names {
-			delete(must, n)
+			delete(wanted, n)
 		}
 	}
-	must := naming("Qq")
-	only(must, "home") // no day has ended
-	w.says("before", "Zz", must)
+	wanted := naming("Qq")
+	only(wanted, "home") // no day has ended
+	w.says("before", "Zz", wanted)
 
 	twin := func(to string) { // the other one, by its own mark
 		w.press("f", "end", "e")
@@ -338,11 +329,11 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 	}
 	twin("Zz")
 	w.walk()
-	must = naming("Zz")
-	only(must, "home")
-	must["card"] = append(must["card"], "printed with the old name: 2")
-	must["look-back"] = append(must["look-back"], "Zztwin, Zzfarm")
-	w.says("put right while it runs", "Qq", must)
+	wanted = naming("Zz")
+	only(wanted, "home")
+	wanted["card"] = append(wanted["card"], "printed with the old name: 2")
+	wanted["look-back"] = append(wanted["look-back"], "Zztwin, Zzfarm")
+	w.says("put right while it runs", "Qq", wanted)
 
 	// The day ends; then once more.
 	w.press("t", "e", "e", "n", "d", "enter")
@@ -350,24 +341,16 @@ func TestCorrectedNamesReachEverything(t *testing.T) {
 	w.correct("Yy")
 	twin("Yy")
 	w.walk()
-	must = naming("Yy")
-	only(must, "day: day", "day: far", "day: undo")
-	w.says("put right after it", "Qq", must)
+	wanted = naming("Yy")
+	only(wanted, "day: day", "day: far", "day: undo")
+	w.says("put right after it", "Qq", wanted)
 	w.says("put right after it", "Zz", nil)
-	if err := errors.Join(w.app.Close(), s.Close()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(w.app.Close(), s.Close()))
 
-	code, err := tag.Code(id, "A1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	code := must.Get(tag.Code(id, "A1")).In(t)
 	record := filepath.Join(t.TempDir(), "all.json")
 	printed(t, dir, "export", "--json", record)
-	text, err := os.ReadFile(record)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(record)).In(t)
 	for _, part := range []string{`"fleeces":["Yyewe, Yyfarm","Yytwin, Yyfarm"]`, `"animal":"Qqewe"`} { // a summary is of now, an event of its day
 		if !bytes.Contains(text, []byte(part)) {
 			t.Errorf("the record does not say %s", part)

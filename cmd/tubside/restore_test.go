@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/store"
 )
 
@@ -26,18 +27,13 @@ func twoCopies(t *testing.T) (dir string) {
 		d.write(false)
 		d.after(2 * time.Hour)
 	}
-	if err := d.s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, d.s.Close())
 	return filepath.Dir(d.s.Path())
 }
 
 func events(t *testing.T, path string) int {
 	t.Helper()
-	h, err := store.Examine(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	h := must.Get(store.Examine(path)).In(t)
 	return h.LastEvents
 }
 
@@ -56,10 +52,7 @@ func TestRestoreInATerminal(t *testing.T) {
 		}
 	}
 	record := filepath.Join(dir, fileName)
-	before, err := os.ReadFile(record)
-	if err != nil {
-		t.Fatal(err)
-	}
+	before := must.Get(os.ReadFile(record)).In(t)
 	w = open(t, env, program(t), "restore", "2", "--data", dir)
 	w.see("anything else changes nothing")
 	w.press("n", "enter")
@@ -105,9 +98,7 @@ func TestRestoreIntoAnEmptyFolder(t *testing.T) {
 func TestWhereCopiesAreIsSaid(t *testing.T) {
 	t.Parallel()
 	home, dir := t.TempDir(), t.TempDir()
-	if err := makeDay(filepath.Join(dir, fileName)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(filepath.Join(dir, fileName)))
 	env := []string{"HOME=" + home, "XDG_CONFIG_HOME=" + home}
 	help := func() string {
 		w := open(t, env, program(t), "--data", dir)
@@ -167,9 +158,7 @@ func TestRestoreOfADamagedRecord(t *testing.T) {
 	}
 	w.press("ctrl+c")
 	w.end()
-	if err := os.WriteFile(filepath.Join(dir, fileName), []byte("wool\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(filepath.Join(dir, fileName), []byte("wool\n"), 0o600))
 	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir)
 	if code := w.end(); code != 1 || !strings.Contains(w.text(), "tubside restore") {
 		t.Errorf("ended with %d:\n%s", code, w.text())
@@ -194,9 +183,7 @@ func TestRestoreRefusals(t *testing.T) {
 	t.Parallel()
 	dir := twoCopies(t)
 	damaged := filepath.Join(t.TempDir(), "damaged.db")
-	if err := os.WriteFile(damaged, []byte("wool\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(damaged, []byte("wool\n"), 0o600))
 	for what, says := range map[string]string{"9": "there is no copy number 9", "no-such.db": "there is no copy no-such.db", damaged: "is damaged or no copy", filepath.Join(dir, fileName): "is the record itself"} {
 		cmd := exec.Command(program(t), "restore", "--yes", "--data", dir, what)
 		out, err := cmd.CombinedOutput()
@@ -218,14 +205,9 @@ func TestImportTakesACopy(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	spunDay(t, dir, time.Now().UTC().Add(-time.Hour))
-	s, err := store.Open(filepath.Join(dir, fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(filepath.Join(dir, fileName))).In(t)
 	made, err := s.CopyInto(filepath.Join(dir, "copies"), time.Now())
-	if err := errors.Join(err, s.Close()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err, s.Close()))
 	anew := filepath.Join(t.TempDir(), "anew")
 	for _, says := range []string{"days     1 new", "All of it is here already"} {
 		cmd := exec.Command(program(t), "import", "--new", "--data", anew, made.Path)
@@ -243,10 +225,7 @@ func TestImportTakesACopy(t *testing.T) {
 func TestOlderRecordIsTold(t *testing.T) {
 	t.Parallel()
 	dir := twoCopies(t)
-	copies, err := store.Copies(filepath.Join(dir, "copies"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	copies := must.Get(store.Copies(filepath.Join(dir, "copies"))).In(t)
 	older, err := os.ReadFile(copies[1].Path)
 	if err == nil {
 		err = os.WriteFile(filepath.Join(dir, fileName), older, 0o600)
@@ -273,13 +252,9 @@ func TestRecordGoneWithCopiesThere(t *testing.T) {
 	t.Parallel()
 	dir := twoCopies(t)
 	data := t.TempDir()
-	if err := os.Rename(dir, filepath.Join(data, "tubside")); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Rename(dir, filepath.Join(data, "tubside")))
 	dir = filepath.Join(data, "tubside")
-	if err := os.Remove(filepath.Join(dir, fileName)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Remove(filepath.Join(dir, fileName)))
 	for _, args := range [][]string{{"--data", dir}, nil} {
 		w := open(t, []string{"XDG_DATA_HOME=" + data}, program(t), args...)
 		w.see("y starts a new one there, anything else quits; then Enter:")

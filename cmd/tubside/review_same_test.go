@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/past"
@@ -27,19 +28,10 @@ var markup = regexp.MustCompile(`<[^>]*>`)
 func TestReviewsSayTheSame(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"slow-day", "forgotten-tub"} {
-		text, err := os.ReadFile(filepath.Join("../../testdata/scenarios", name+".json"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		script, err := rehearse.Read(text)
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := must.Get(os.ReadFile(filepath.Join("../../testdata/scenarios", name+".json"))).In(t)
+		script := must.Get(rehearse.Read(text)).In(t)
 		script.Expect = nil
-		d, err := rehearse.Play(script, func(session.Recorded, session.Day) {})
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := must.Get(rehearse.Play(script, func(session.Recorded, session.Day) {})).In(t)
 		for _, u := range []measure.System{measure.Metric, measure.US} {
 			sameInAll(t, page.Look{ID: 1, Day: d, Advice: lookback.Advise([]session.Day{d, d, d}), Units: u, Zone: time.UTC, Now: d.LastAt})
 		}
@@ -48,12 +40,8 @@ func TestReviewsSayTheSame(t *testing.T) {
 
 func sameInAll(t *testing.T, l page.Look) {
 	var written, figures bytes.Buffer
-	if err := l.HTML(&written); err != nil {
-		t.Fatal(err)
-	}
-	if err := l.JSON(&figures); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.HTML(&written))
+	must.Do(t, l.JSON(&figures))
 	plain := func(text string) string { return strings.Join(strings.Fields(text), " ") }
 	inPage := plain(html.UnescapeString(markup.ReplaceAllString(written.String(), " ")))
 	inText := plain(strings.Join(past.PlainReview(1, l.Day, l.Advice, l.Units, l.Zone, l.Now, 4000), "\n"))
@@ -95,9 +83,7 @@ func sameInAll(t *testing.T, l page.Look) {
 			LongestMin   float64 `json:"longest_min"`
 		} `json:"alarm_figures"`
 	}
-	if err := json.Unmarshal(figures.Bytes(), &j); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal(figures.Bytes(), &j))
 	w := lookback.Words{Units: l.Units, Zone: l.Zone}
 	for _, f := range j.Findings {
 		want(f.Text)

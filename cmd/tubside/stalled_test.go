@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"github.com/creack/pty"
+
+	"fleece.example/tubside/session/must"
 )
 
 // A terminal that takes no output (Scroll Lock, a stuck link) must not keep the
@@ -19,15 +21,10 @@ func TestStalledTerminalEnds(t *testing.T) {
 			t.Parallel()
 			cmd := command(path, "rehearse", "--pace", "600")
 			cmd.Env = append(cmd.Environ(), "TMPDIR="+t.TempDir(), "TERM=xterm-256color")
-			tty, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 50, Cols: 160})
-			if err != nil {
-				t.Fatal(err)
-			}
+			tty := must.Get(pty.StartWithSize(cmd, &pty.Winsize{Rows: 50, Cols: 160})).In(t)
 			defer func() { _ = tty.Close() }()
 			time.Sleep(3 * time.Second) // nobody reads: its buffer is full by now
-			if err := cmd.Process.Signal(s); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, cmd.Process.Signal(s))
 			gone := make(chan error, 1)
 			go func() { gone <- cmd.Wait() }()
 			select {

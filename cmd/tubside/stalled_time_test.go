@@ -16,6 +16,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui"
@@ -155,19 +156,13 @@ func TestStuckScreenRings(t *testing.T) {
 			defer func() { _ = s.Close() }()
 			script := rehearse.Demo()
 			script.Hands.Away = []rehearse.Away{{FromMin: 12, ToMin: 60}} // so that something rings
-			plan, err := settle(s, script.Plan)
-			if err != nil {
-				t.Fatal(err)
-			}
+			plan := must.Get(settle(s, script.Plan)).In(t)
 			outside, tap, gate := &called{}, &faucet{}, &gate{}
 			out := newTerminal(tap)
-			app, err := tui.New(base.Deps{
+			app := must.Get(tui.New(base.Deps{
 				Journal: s, Ledger: s, Clock: newPacedClock(script.Start, 1), Rehearsal: &plan, Hands: rehearse.NewPlayer(script),
 				Outside: outside, Theme: theme.New(io.Discard, theme.Options{}), Local: time.UTC,
-			})
-			if err != nil {
-				t.Fatal(err)
-			}
+			})).In(t)
 			app.Run()
 			p := tea.NewProgram(loop{app, gate}, tea.WithInput(nil), tea.WithOutput(out), tea.WithAltScreen(), tea.WithoutSignalHandler())
 			out.repaintBy(func() { p.Send(tea.ClearScreen()) })

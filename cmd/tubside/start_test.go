@@ -15,6 +15,7 @@ import (
 
 	"github.com/creack/pty"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -27,10 +28,7 @@ func TestSilentTerminal(t *testing.T) {
 		w := &window{t: t, gone: make(chan error, 1), read: make(chan struct{})}
 		w.cmd = command(path, args...)
 		began := time.Now()
-		tty, err := pty.Start(w.cmd)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tty := must.Get(pty.Start(w.cmd)).In(t)
 		said := make(chan string, 1)
 		go func() { // reads, and never answers
 			var all strings.Builder
@@ -57,10 +55,7 @@ func TestSilentTerminal(t *testing.T) {
 
 func TestSecondStart(t *testing.T) {
 	dir := t.TempDir()
-	s, err := store.Open(filepath.Join(dir, fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(filepath.Join(dir, fileName))).In(t)
 	defer func() { _ = s.Close() }()
 	exe := program(t) // which is built first
 	began := time.Now()
@@ -80,9 +75,7 @@ func TestSecondStart(t *testing.T) {
 func TestDamagedStore(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, fileName)
-	if err := os.WriteFile(path, []byte("a shopping list"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, []byte("a shopping list"), 0o600))
 	w := open(t, nil, program(t), "--data", dir)
 	if code := w.end(); code != 1 {
 		t.Errorf("ended with %d", code)
@@ -105,9 +98,7 @@ func TestDumbTerminal(t *testing.T) {
 func TestNoFileIntoATerminal(t *testing.T) {
 	t.Parallel()
 	dir, path := t.TempDir(), program(t)
-	if err := makeDay(dir + "/" + fileName); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(dir+"/"+fileName))
 	for _, args := range [][]string{{"tags", "--pdf", "-"}, {"backup", "-"}} {
 		w := open(t, nil, path, append([]string{"--data", dir}, args...)...)
 		w.see("standard output")
@@ -166,10 +157,7 @@ func TestRehearsalLeavesNothing(t *testing.T) {
 }
 
 func TestRehearsalChecksItsScript(t *testing.T) {
-	path, err := filepath.Abs("../../testdata/scenarios/contradictions/too-soon.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	path := must.Get(filepath.Abs("../../testdata/scenarios/contradictions/too-soon.json")).In(t)
 	w := open(t, nil, program(t), "rehearse", "--script", path)
 	if code := w.end(); code != 1 {
 		t.Errorf("ended with %d", code)
@@ -201,12 +189,8 @@ func TestMistypedFolder(t *testing.T) {
 		w.see("Welcome")
 		w.press("ctrl+c")
 		w.end()
-		if _, err := os.Stat(filepath.Join(dir, fileName)); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.RemoveAll(dir); err != nil {
-			t.Fatal(err)
-		}
+		must.Get(os.Stat(filepath.Join(dir, fileName))).In(t)
+		must.Do(t, os.RemoveAll(dir))
 	}
 	w := open(t, []string{"XDG_DATA_HOME=" + dir}, program(t))
 	w.see("Welcome")
@@ -217,27 +201,15 @@ func TestMistypedFolder(t *testing.T) {
 func TestStartOfAHarmedRecord(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, fileName)
-	if err := makeDayAt(path, time.Now().Add(-20*time.Minute)); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDayAt(path, time.Now().Add(-20*time.Minute)))
+	s := must.Get(store.Open(path)).In(t)
 	k := shed.DefaultKit()
 	k.RoomC = 17
 	_, errF := s.SaveFleece(shed.Fleece{Animal: "Thistle", RawG: 1500})
-	if err := errors.Join(errF, s.SaveKit(k), s.Close()); err != nil {
-		t.Fatal(err)
-	}
-	content, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(errF, s.SaveKit(k), s.Close()))
+	content := must.Get(os.ReadFile(path)).In(t)
 	content = bytes.ReplaceAll(bytes.ReplaceAll(content, []byte("Thistle"), []byte("Thistlf")), []byte(`"room_c":17`), []byte(`"room_c":16`))
-	if err := os.WriteFile(path, content, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, content, 0o600))
 	w := open(t, nil, program(t), "--data", dir)
 	w.see("A wash day is still open")
 	w.see("this does not read: the kit (that of wash day 1 is in its place)")

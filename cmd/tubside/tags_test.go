@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
@@ -39,10 +40,7 @@ func keepDayOf(t *testing.T, s *store.Store, change func(*session.DayStarted), f
 
 func newRecord(t *testing.T) *store.Store {
 	t.Helper()
-	s, err := store.Open(filepath.Join(t.TempDir(), fileName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(filepath.Join(t.TempDir(), fileName))).In(t)
 	t.Cleanup(func() { _ = s.Close() })
 	return s
 }
@@ -53,10 +51,7 @@ func TestTagsOfARenamedFleece(t *testing.T) {
 	s := newRecord(t)
 	save := func(f shed.Fleece) shed.Fleece {
 		t.Helper()
-		f, err := s.SaveFleece(f)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f = must.Get(s.SaveFleece(f)).In(t)
 		return f
 	}
 	bramble := save(shed.Fleece{Animal: "Bramble", RawG: 2000})
@@ -91,10 +86,7 @@ func TestTagsOfARenamedFleece(t *testing.T) {
 // Of a batch that was washed again there is one bag, and its old code leads to it.
 func TestTagsOfABatchWashedAgain(t *testing.T) {
 	s := newRecord(t)
-	f, err := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 2000})
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 2000})).In(t)
 	keepDayOf(t, s, nil, f)
 	keepDayOf(t, s, func(e *session.DayStarted) { e.Plan.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A1"} }, f)
 	found, err := (&tagging{fleece: "Bramble"}).find(s, io.Discard)
@@ -112,9 +104,7 @@ func TestTagsOfABatchWashedAgain(t *testing.T) {
 	if _, err := (&tagging{code: "001J"}).byCode(s, &said); err != nil || !strings.Contains(said.String(), "; washed again on wash day 2, as A1, code 002M") {
 		t.Errorf("%s (%v)", said.String(), err)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 	if text := printed(t, filepath.Dir(s.Path()), "tags", "--fleece", "Bramble"); !strings.Contains(text, "tubside: "+left+"\n") {
 		t.Error(text)
 	}
@@ -137,9 +127,7 @@ func TestMarkWithoutCodeSpoilsNothing(t *testing.T) {
 		t.Errorf("%+v (%v)", found, err)
 	}
 	var table strings.Builder
-	if err := exchange.WriteCSV(&table, s, time.UTC); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, exchange.WriteCSV(&table, s, time.UTC))
 	if got := table.String(); !strings.Contains(got, "\n1,2026-05-16,,f1,f1,Bramble") || !strings.Contains(got, "\n2,2026-05-16,'002M,A1,f1,Bramble") {
 		t.Error(got)
 	}

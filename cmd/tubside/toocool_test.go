@@ -6,21 +6,17 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // textOf runs a command and gives its output and its complaint.
 func textOf(t *testing.T, args ...string) (out, errs string, code int) {
 	t.Helper()
-	f, err := os.Create(filepath.Join(t.TempDir(), "out"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Create(filepath.Join(t.TempDir(), "out"))).In(t)
 	var complaint bytes.Buffer
 	code = run(args, system{in: os.Stdin, out: f, errs: &complaint, getenv: func(string) string { return "" }})
-	raw, err := os.ReadFile(f.Name())
-	if err != nil {
-		t.Fatal(err)
-	}
+	raw := must.Get(os.ReadFile(f.Name())).In(t)
 	return string(raw), complaint.String(), code
 }
 

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -40,9 +41,7 @@ func TestAnswersInOwnUnits(t *testing.T) {
 		"us.json":     `{"kit":{"units":"us"},"fleeces":[{"animal":"Invented ewe","raw_g":900,"wax":"high"}]}`,
 		"metric.json": `{"fleeces":[{"animal":"Invented ewe","raw_g":900,"wax":"high"}]}`,
 	} {
-		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(name, []byte(text), 0o600))
 	}
 	for _, x := range []struct {
 		units   string
@@ -108,15 +107,11 @@ func TestUnitsOfKitAndLanguage(t *testing.T) {
 	for name, text := range map[string]string{
 		"us.csv": "0,150\n10,143\n20,138\n30,133.5\n", "metric.csv": "0,65\n10,62\n20,59\n30,56.4\n",
 	} {
-		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(name, []byte(text), 0o600))
 	}
 	s := newRecord(t)
 	f, err := s.SaveFleece(shed.Fleece{Animal: "Invented ewe", RawG: 900})
-	if err = errors.Join(err, s.SaveKit(shed.DefaultKit().In(measure.US))); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err, s.SaveKit(shed.DefaultKit().In(measure.US))))
 	keepDayOf(t, s, nil, f)
 	kit := filepath.Dir(s.Path())
 	const american, british = "en_US.UTF-8", "en_GB.UTF-8"
@@ -142,13 +137,8 @@ func TestUnitsOfKitAndLanguage(t *testing.T) {
 		ask(american, kit, true, call...)
 	}
 	ask(british, kit, true, calls[3]...) // its kit is read all the same
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	before, err := os.ReadFile(s.Path())
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
+	before := must.Get(os.ReadFile(s.Path())).In(t)
 	for _, call := range calls {
 		ask(british, kit, true, call...)
 		ask(american, "none", true, call...)
@@ -212,13 +202,9 @@ func TestTagsInOwnUnits(t *testing.T) {
 	for u, want := range map[measure.System]string{measure.US: "color: " + shade, measure.Metric: "colour: " + shade} {
 		s := newRecord(t)
 		f, err := s.SaveFleece(shed.Fleece{Animal: "Invented ewe", Farm: farm, Colour: shade, RawG: 900, StapleMM: 95})
-		if err = errors.Join(err, s.SaveKit(shed.DefaultKit().In(u))); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(err, s.SaveKit(shed.DefaultKit().In(u))))
 		keepDayOf(t, s, nil, f)
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, s.Close())
 		_, out, errs := says(t, "tags", "--data", filepath.Dir(s.Path()))
 		if !strings.Contains(out, want) || !strings.Contains(out, farm) {
 			t.Errorf("%v: no %q, or no %q, in\n%s%s", u, want, farm, out, errs)

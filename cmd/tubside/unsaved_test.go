@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 	"fleece.example/tubside/tui/keep"
@@ -35,9 +36,7 @@ func TestRecordTakenAway(t *testing.T) {
 	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "data")
 	w := running(t, dir, t.TempDir())
-	if err := os.RemoveAll(dir); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.RemoveAll(dir))
 	w.press(".")
 	w.see("was gone from its folder")
 	w.press("u")
@@ -90,9 +89,7 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	home, dir := t.TempDir(), filepath.Join(t.TempDir(), "data")
 	w := running(t, dir, home)
 	saved, err := os.ReadFile(filepath.Join(dir, fileName))
-	if err := errors.Join(err, os.RemoveAll(dir)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err, os.RemoveAll(dir)))
 	if err := os.WriteFile(dir, nil, 0o600); err != nil { // no folder can be made there again
 		t.Fatal(err)
 	}
@@ -106,18 +103,14 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 	w.see("Ctrl+C again")
 	w.press("ctrl+c")
 	d, kinds := keptIn(t, w, home, "the last event of this day is not saved")
-	if err := os.Remove(dir); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.Remove(dir))
 	if len(kinds) != 2 || d.Tubs[0].Phase != shed.ToSink || time.Since(d.StartedAt) > time.Hour {
 		t.Errorf("put back %q, %v", kinds, d.Tubs[0].Phase)
 	}
 
 	// The disk takes writes again, with the record as it was saved last: the next start takes in what
 	// is missing before it writes, once.
-	if err := errors.Join(os.Mkdir(dir, 0o700), os.WriteFile(filepath.Join(dir, fileName), saved, 0o600)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(os.Mkdir(dir, 0o700), os.WriteFile(filepath.Join(dir, fileName), saved, 0o600)))
 	w = open(t, []string{"HOME=" + home}, program(t), "--data", dir)
 	w.see("taken in")
 	w.press("enter")
@@ -138,18 +131,11 @@ func TestUnsavedGoesElsewhere(t *testing.T) {
 func TestUnsavedThatNoLongerFits(t *testing.T) {
 	dir := t.TempDir()
 	o := &options{data: dir}
-	if err := makeDay(o.file()); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.Open(o.file())
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(o.file()))
+	s := must.Get(store.Open(o.file())).In(t)
 	defer func() { _ = s.Close() }()
 	path := filepath.Join(dir, o.unsavedOf()+"2026-06-13-080000.json")
-	if err := os.WriteFile(path, []byte("{}"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, []byte("{}"), 0o600))
 	asked := 0
 	for i, yes := range []bool{false, true, true} {
 		_, err := o.takeUnsaved(s, func(cause error) (bool, error) { asked++; return yes, nil })
@@ -167,29 +153,15 @@ func TestUnsavedThatNoLongerFits(t *testing.T) {
 func TestUnsavedBesideHarm(t *testing.T) {
 	dir, home := t.TempDir(), t.TempDir()
 	path := filepath.Join(dir, fileName)
-	if err := makeDay(path); err != nil {
-		t.Fatal(err)
-	}
-	s, err := store.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, makeDay(path))
+	s := must.Get(store.Open(path)).In(t)
 	for _, animal := range []string{"Hazel", "Thistle"} {
-		if _, err := s.SaveFleece(shed.Fleece{Animal: animal, RawG: 1500}); err != nil {
-			t.Fatal(err)
-		}
+		must.Get(s.SaveFleece(shed.Fleece{Animal: animal, RawG: 1500})).In(t)
 	}
 	d, err := s.Day(1)
-	if err := errors.Join(err, s.Close()); err != nil {
-		t.Fatal(err)
-	}
-	content, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(path, bytes.ReplaceAll(content, []byte("Thistle"), []byte("Thistlf")), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(err, s.Close()))
+	content := must.Get(os.ReadFile(path)).In(t)
+	must.Do(t, os.WriteFile(path, bytes.ReplaceAll(content, []byte("Thistle"), []byte("Thistlf")), 0o600))
 	if s, err = store.Open(path); err != nil {
 		t.Fatal(err)
 	}
@@ -204,10 +176,7 @@ func TestUnsavedBesideHarm(t *testing.T) {
 	if err != nil || len(files) != 1 {
 		t.Fatalf("%v, %v", files, err)
 	}
-	f, err := os.Open(files[0])
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open(files[0])).In(t)
 	defer func() { _ = f.Close() }()
 	c, days, err := exchange.Read(f)
 	if err != nil || len(c.Fleeces) != 1 || len(days) != 1 || uint64(len(days[0].Events)) != note.Seq {

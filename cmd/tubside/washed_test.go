@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/exchange"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
@@ -21,9 +22,7 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 	s := newRecord(t)
 	washed, errA := s.SaveFleece(shed.Fleece{Animal: "Bramble", RawG: 2000})
 	raw, errB := s.SaveFleece(shed.Fleece{Animal: "Sorrel", RawG: 900})
-	if err := errors.Join(errA, errB); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(errA, errB))
 	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{washed, raw},
 		Batches: []shed.Batch{{FleeceID: washed.ID, RawG: 200, Presoak: shed.PresoakNone}, {FleeceID: raw.ID, RawG: 150}, {FleeceID: washed.ID, RawG: 210}, {FleeceID: washed.ID, RawG: 220}}}
 	r := sessiontest.Start(t, p).Next(0, 0, 1) // B1 has its bath, and stays out of it; A2 has its tub, A3 waits
@@ -34,10 +33,7 @@ func TestTagsOfWhatWasWashed(t *testing.T) {
 		t.Errorf("tags of the day: %+v (%v)", found, err)
 	}
 	for batch, says := range map[string]string{"B1": "never went into the water", "A2": "never went into the water", "A3": "never went into the water", "A9": "has no such batch"} {
-		code, err := tag.Code(id, batch)
-		if err != nil {
-			t.Fatal(err)
-		}
+		code := must.Get(tag.Code(id, batch)).In(t)
 		if found, err := (&tagging{code: code}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%s: %+v (%v), want %q", batch, found, err, says)
 		}
@@ -79,10 +75,7 @@ func TestTagOfWhatWasOnlyPresoaked(t *testing.T) {
 	s := newRecord(t)
 	id := sessiontest.Start(t, shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: []shed.Fleece{{ID: "f1", Animal: "Bramble", RawG: 2000}},
 		Batches: []shed.Batch{{FleeceID: "f1", RawG: 200}}}).Next(0, 0).Leap(60).Do(session.EndDay{Anyway: true}).Keep(s)
-	code, err := tag.Code(id, "A1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	code := must.Get(tag.Code(id, "A1")).In(t)
 	if found, err := (&tagging{code: code}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "was only presoaked: it is still to wash") {
 		t.Errorf("%+v (%v)", found, err)
 	}

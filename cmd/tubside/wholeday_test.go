@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -67,25 +68,16 @@ func TestWholeDayWithThreeTubs(t *testing.T) {
 	}
 	t.Parallel()
 	dir, path := t.TempDir(), program(t)
-	s, err := store.Open(dir + "/" + fileName)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(dir + "/" + fileName)).In(t)
 	kit := shed.DefaultKit()
-	if err := s.SaveKit(kit); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.SaveKit(kit))
 	for _, f := range []shed.Fleece{
 		{Animal: "Bramble", Farm: "Nowhere Fold", Year: 2026, RawG: 2500, Wax: shed.High},
 		{Animal: "Pip", Farm: "Nowhere Fold", Year: 2026, RawG: 1800, Type: shed.Longwool, Wax: shed.Low},
 	} {
-		if _, err := s.SaveFleece(f); err != nil {
-			t.Fatal(err)
-		}
+		must.Get(s.SaveFleece(f)).In(t)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 
 	args := []string{"--new", "--data", dir, "--clock-pace", "60", "--clock-from", time.Now().UTC().Format(time.RFC3339)}
 	w := open(t, nil, path, args...)
@@ -219,18 +211,12 @@ func (w *window) addBatches(animal, grams string, locks bool) {
 // lastDay is the newest day in a folder, running or not.
 func lastDay(t *testing.T, dir string) session.Day {
 	t.Helper()
-	s, err := store.Open(dir + "/" + fileName)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(store.Open(dir + "/" + fileName)).In(t)
 	defer func() { _ = s.Close() }()
 	days, err := s.Days(1)
 	if err != nil || len(days) != 1 {
 		t.Fatalf("days: %v %v", days, err)
 	}
-	recs, err := s.Events(days[0].ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	recs := must.Get(s.Events(days[0].ID)).In(t)
 	return session.Replay(recs)
 }

@@ -6,16 +6,14 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/compare"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 )
 
 // BenchmarkMeasures is what a day's measures cost at its end: 12 batches on 4 tubs.
 func BenchmarkMeasures(b *testing.B) {
-	o, err := planner.PlanAhead(sessiontest.ManyBatches(12, 4), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		b.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(sessiontest.ManyBatches(12, 4), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(b)
 	r := sessiontest.Start(b, o.Plan)
 	r.Live(o)
 	r.Do(session.EndDay{Anyway: true})

@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -201,10 +202,7 @@ func TestFewerTubsAreAdvised(t *testing.T) {
 // washes wait.
 func TestADayAsPlannedSpeaksForNothing(t *testing.T) {
 	for _, of := range [][2]int{{6, 3}, {12, 4}, {20, 5}} {
-		o, err := planner.PlanAhead(sessiontest.ManyBatches(of[0], of[1]), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(sessiontest.ManyBatches(of[0], of[1]), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		r := sessiontest.Start(t, o.Plan)
 		type deed struct {
 			done time.Time

@@ -6,6 +6,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -14,10 +15,7 @@ import (
 // A day of 12 batches on 4 tubs, a reading in each wash, looked back at.
 func longDay(b *testing.B) session.Day {
 	p := sessiontest.ManyBatches(12, 4)
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		b.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(b)
 	r := sessiontest.Start(b, o.Plan)
 	r.Live(o)
 	return r.Do(session.EndDay{Anyway: true}).Day

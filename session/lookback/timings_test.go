@@ -13,6 +13,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -386,9 +387,7 @@ func TestTimingsOfAnOlderVersion(t *testing.T) {
 		t.Fatal(err)
 	}
 	var recs []map[string]any
-	if err := json.Unmarshal(text, &recs); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal(text, &recs))
 	for _, rec := range recs {
 		for _, part := range rec {
 			if data, ok := part.(map[string]any); ok {
@@ -402,9 +401,7 @@ func TestTimingsOfAnOlderVersion(t *testing.T) {
 		t.Fatal(err)
 	}
 	var older []session.Recorded
-	if err := json.Unmarshal(text, &older); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal(text, &older))
 	d := session.Replay(older)
 	sessiontest.Same(t, "steps", steps(lookback.TimingsOf(d)), steps(lookback.TimingsOf(r.Day)))
 }

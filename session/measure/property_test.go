@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session/must"
 )
 
 // trip is one way of writing a quantity, and back.
@@ -179,10 +181,7 @@ func TestShownBoundIsAccepted(t *testing.T) {
 			r := Range{low, low + rapid.Float64Range(0.5, 50).Draw(t, "width")}
 			bounds := boundsIn(t, s.CheckVolumeL(r.Max*2, r).Error())
 			for _, b := range bounds {
-				l, err := s.ParseVolumeL(b)
-				if err != nil {
-					t.Fatal(err)
-				}
+				l := must.Get(s.ParseVolumeL(b)).In(t)
 				if err := s.CheckVolumeL(l, r); err != nil {
 					t.Fatalf("%q: %v", b, err)
 				}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 )
 
@@ -27,10 +28,7 @@ func TestHowADaySounds(t *testing.T) {
 			if day.name == "slow" && !long.Run() {
 				t.Skip("thirteen hours: at length only")
 			}
-			f, err := rehearse.Count(script(t, scenarios+day.name+"-day.json"))
-			if err != nil {
-				t.Fatal(err)
-			}
+			f := must.Get(rehearse.Count(script(t, scenarios+day.name+"-day.json"))).In(t)
 			text, _ := json.Marshal(f)
 			t.Logf("%s", text)
 			if f.Sounds > day.sounds || f.Repeats > day.repeats || f.Useless > day.useless || f.Most1 > day.minute {

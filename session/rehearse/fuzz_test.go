@@ -12,6 +12,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 )
 
@@ -22,15 +23,9 @@ func FuzzScript(f *testing.F) {
 		if fuzzing := flag.Lookup("test.fuzz"); i == 0 && !long.Run() && fuzzing.Value.String() == "" {
 			continue // TestScenarios plays these
 		}
-		paths, err := filepath.Glob(dir)
-		if err != nil {
-			f.Fatal(err)
-		}
+		paths := must.Get(filepath.Glob(dir)).In(f)
 		for _, p := range paths {
-			text, err := os.ReadFile(p)
-			if err != nil {
-				f.Fatal(err)
-			}
+			text := must.Get(os.ReadFile(p)).In(f)
 			f.Add(text)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/shed"
 )
@@ -141,13 +142,11 @@ func TestTruth(t *testing.T) {
 			{AtMin: ptr(min), Do: "end", Anyway: true},
 		}
 		var e session.ReadingTaken
-		if _, err := rehearse.Play(s, func(r session.Recorded, _ session.Day) {
+		must.Get(rehearse.Play(s, func(r session.Recorded, _ session.Day) {
 			if x, ok := r.Event.(session.ReadingTaken); ok {
 				e = x
 			}
-		}); err != nil {
-			t.Fatal(err)
-		}
+		})).In(t)
 		off := e.TempC - e.ForecastC
 		switch {
 		case factor == 1 && math.Abs(off) > 0.051: // a reading is to the tenth
@@ -203,10 +202,7 @@ func TestAnyHands(t *testing.T) {
 		s.Hands.Away = []rehearse.Away{{FromMin: from, ToMin: from + rapid.Float64Range(1, 120).Draw(t, "for")}}
 		play := func() []session.Recorded {
 			var recs []session.Recorded
-			d, err := rehearse.PlayFor(s, func(r session.Recorded, _ session.Day) { recs = append(recs, r) }, 48*time.Hour)
-			if err != nil {
-				t.Fatal(err)
-			}
+			d := must.Get(rehearse.PlayFor(s, func(r session.Recorded, _ session.Day) { recs = append(recs, r) }, 48*time.Hour)).In(t)
 			if !d.AllRacked() {
 				t.Fatal("not everything is on the rack")
 			}
@@ -227,8 +223,6 @@ func TestAnyHands(t *testing.T) {
 func BenchmarkDemo(b *testing.B) {
 	s := rehearse.Demo()
 	for b.Loop() {
-		if _, err := rehearse.Play(s, nil); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(rehearse.Play(s, nil)).In(b)
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 )
 
@@ -24,10 +25,7 @@ const scenarios = "../../testdata/scenarios/"
 
 func script(t testing.TB, path string) rehearse.Script {
 	t.Helper()
-	text, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(path)).In(t)
 	s, err := rehearse.Read(text)
 	if err != nil {
 		t.Fatalf("%s: %v", path, err)
@@ -52,10 +50,7 @@ func good(t testing.TB) map[string]rehearse.Script {
 func journal(t testing.TB, s rehearse.Script) ([]session.Recorded, session.Day) {
 	t.Helper()
 	var recs []session.Recorded
-	d, err := rehearse.Play(s, func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := must.Get(rehearse.Play(s, func(r session.Recorded, _ session.Day) { recs = append(recs, r) })).In(t)
 	return recs, d
 }
 
@@ -94,10 +89,7 @@ func TestScenarios(t *testing.T) {
 
 func encode(t testing.TB, recs []session.Recorded) []byte {
 	t.Helper()
-	b, err := json.Marshal(recs)
-	if err != nil {
-		t.Fatal(err)
-	}
+	b := must.Get(json.Marshal(recs)).In(t)
 	return b
 }
 
@@ -110,10 +102,7 @@ func TestContradictions(t *testing.T) {
 	}
 	for _, path := range paths {
 		t.Run(filepath.Base(path), func(t *testing.T) {
-			text, err := os.ReadFile(path)
-			if err != nil {
-				t.Fatal(err)
-			}
+			text := must.Get(os.ReadFile(path)).In(t)
 			s, err := rehearse.Read(text)
 			if err == nil {
 				_, err = rehearse.Play(s, nil)
@@ -123,14 +112,9 @@ func TestContradictions(t *testing.T) {
 			}
 			file := strings.TrimSuffix(path, ".json") + ".txt"
 			if *update {
-				if err := os.WriteFile(file, []byte(err.Error()+"\n"), 0o600); err != nil {
-					t.Fatal(err)
-				}
+				must.Do(t, os.WriteFile(file, []byte(err.Error()+"\n"), 0o600))
 			}
-			want, readErr := os.ReadFile(file)
-			if readErr != nil {
-				t.Fatal(readErr)
-			}
+			want := must.Get(os.ReadFile(file)).In(t)
 			if got := err.Error() + "\n"; got != string(want) {
 				t.Errorf("said:\n%swant:\n%s", got, want)
 			}

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -15,10 +16,7 @@ func TestCodesOfKnownDays(t *testing.T) {
 		day   shed.DayID
 		batch string
 	}{{1, "A1"}, {31, "A2"}, {32, "B1"}, {1000, "C4"}, {1 << 59, "A200"}, {7, "AB1"}, {365, "A45"}, {365, "GR1"}} {
-		code, err := Code(c.day, c.batch)
-		if err != nil {
-			t.Fatal(err)
-		}
+		code := must.Get(Code(c.day, c.batch)).In(t)
 		day, batch, err := Parse(code)
 		if err != nil || day != c.day || batch != c.batch {
 			t.Errorf("%s of day %d, %s reads as day %d, %s (%v)", code, c.day, c.batch, day, batch, err)
@@ -49,10 +47,7 @@ func TestEveryMarkOfADayHasACode(t *testing.T) {
 			bs = append(bs, shed.Batch{FleeceID: fmt.Sprint(i % fleeces)})
 		}
 		for _, b := range shed.LabelBatches(fs, bs) {
-			code, err := Code(9, b.ID)
-			if err != nil {
-				t.Fatal(err)
-			}
+			code := must.Get(Code(9, b.ID)).In(t)
 			if other, ok := seen[code]; ok && other != b.ID {
 				t.Fatalf("%s and %s have the same code %s", other, b.ID, code)
 			}
@@ -64,10 +59,7 @@ func TestEveryMarkOfADayHasACode(t *testing.T) {
 func drawMark(t *rapid.T) (shed.DayID, string, string) {
 	day := shed.DayID(rapid.OneOf(rapid.Uint64Range(1, 5000), rapid.Uint64Range(1, 1<<60-1)).Draw(t, "day"))
 	batch := mark(rapid.OneOf(rapid.Uint64Range(0, 300), rapid.Uint64Range(0, longEnd-1)).Draw(t, "batch"))
-	code, err := Code(day, batch)
-	if err != nil {
-		t.Fatal(err)
-	}
+	code := must.Get(Code(day, batch)).In(t)
 	return day, batch, code
 }
 
@@ -111,10 +103,7 @@ func TestCodeMostlyDetectsLostSigns(t *testing.T) {
 	tried, missed := 0, 0
 	for day := shed.DayID(1); day <= 300; day++ {
 		for n := range uint64(20) {
-			code, err := Code(day, mark(n))
-			if err != nil {
-				t.Fatal(err)
-			}
+			code := must.Get(Code(day, mark(n))).In(t)
 			for i := range code {
 				for _, text := range []string{code[:i] + code[i+1:], code[:i] + code[i:i+1] + code[i:]} {
 					tried++

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/timetable"
 )
 
@@ -76,10 +77,7 @@ func TestSlackIsExact(t *testing.T) {
 		if len(s.Late) > 0 {
 			continue
 		}
-		slack, err := timetable.Slack(p, s)
-		if err != nil {
-			t.Fatal(err)
-		}
+		slack := must.Get(timetable.Slack(p, s)).In(t)
 		for i, by := range slack {
 			if by == timetable.NoLimit {
 				if !delayed(p, s, i, 10_000) {
@@ -222,10 +220,7 @@ func BenchmarkPlan(b *testing.B) {
 
 func halfDone(t testing.TB) timetable.Problem {
 	d := full(24, 5).problem()
-	s, err := timetable.Solve(d.Problem, plan)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(timetable.Solve(d.Problem, plan)).In(t)
 	return d.later(s, s.FinishS/2)
 }
 
@@ -236,8 +231,6 @@ func BenchmarkSlack(b *testing.B) {
 	s, _ := timetable.Solve(p, live)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := timetable.Slack(p, s); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(timetable.Slack(p, s)).In(b)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"sync"
 	"testing"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/timetable"
 	"pgregory.net/rapid"
 )
@@ -27,13 +28,8 @@ func drawDay(t *rapid.T, most int) washing {
 
 func solve(t rapid.TB, p timetable.Problem, b timetable.Budget) timetable.Solution {
 	t.Helper()
-	s, err := timetable.Solve(p, b)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := timetable.Check(p, s); err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(timetable.Solve(p, b)).In(t)
+	must.Do(t, timetable.Check(p, s))
 	return s
 }
 
@@ -244,12 +240,8 @@ func answer(t *rapid.T, p timetable.Problem) bool {
 		}
 		return false
 	}
-	if err := timetable.Check(p, s); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := timetable.Slack(p, s); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, timetable.Check(p, s))
+	must.Get(timetable.Slack(p, s)).In(t)
 	return true
 }
 

@@ -4,6 +4,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // sequenceDay is a day of random jobs in tubs, with short and long waits, limits of
@@ -46,10 +48,7 @@ func TestSequenceChangedIsTheSequenceFromNothing(t *testing.T) {
 	kept, dropped := 0, 0
 	for seed := uint64(1); seed <= 150; seed++ {
 		p := sequenceDay(rand.New(rand.NewPCG(seed, 3)))
-		m, err := compile(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		m := must.Get(compile(p)).In(t)
 		s := search{m: m, chance: chance(seed)}
 		q, fresh := m.newSequence(), m.newSequence()
 		if !q.dispatch(rule{}, s.jobOrder()) {
@@ -118,14 +117,8 @@ func TestSlackWithAndWithoutWhatIsKnown(t *testing.T) {
 	limits := 0
 	for seed := uint64(1); seed <= 200; seed++ {
 		p := sequenceDay(rand.New(rand.NewPCG(seed, 5)))
-		s, err := Solve(*p, Budget{Places: 2000})
-		if err != nil {
-			t.Fatal(err)
-		}
-		got, err := Slack(*p, s)
-		if err != nil {
-			t.Fatal(err)
-		}
+		s := must.Get(Solve(*p, Budget{Places: 2000})).In(t)
+		got := must.Get(Slack(*p, s)).In(t)
 		m, _ := compile(p)
 		k := newSlackSearch(m, &s)
 		for i := range got {

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/timetable"
 )
 
@@ -16,10 +17,7 @@ func TestLongPlansFitSmallInts(t *testing.T) {
 		p.Jobs = append(p.Jobs, timetable.Job{})
 		p.Tasks = append(p.Tasks, timetable.Task{Job: len(p.Jobs) - 1, Resources: []int{0}, DurS: each, LatestS: 0, LateClass: timetable.Hard})
 	}
-	s, err := timetable.Solve(p, timetable.Budget{Places: 20_000, Nodes: 10})
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := must.Get(timetable.Solve(p, timetable.Budget{Places: 20_000, Nodes: 10})).In(t)
 	if s.FinishS != n*each {
 		t.Errorf("finish %d s, want %d", s.FinishS, n*each)
 	}

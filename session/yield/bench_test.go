@@ -1,6 +1,10 @@
 package yield
 
-import "testing"
+import (
+	"testing"
+
+	"fleece.example/tubside/session/must"
+)
 
 func BenchmarkForecastRest(b *testing.B) {
 	var bs []Batch
@@ -8,9 +12,7 @@ func BenchmarkForecastRest(b *testing.B) {
 		bs = append(bs, Batch{RawG: 210, DryG: g})
 	}
 	for b.Loop() {
-		if _, err := ForecastRest(bs, []Part{{RawG: 900}}, "medium", nil); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(ForecastRest(bs, []Part{{RawG: 900}}, "medium", nil)).In(b)
 	}
 }
 
@@ -20,18 +22,14 @@ func BenchmarkForecastRestByParts(b *testing.B) {
 		bs = append(bs, Batch{RawG: 210, DryG: g, Part: []string{"shoulder", "side"}[i/3]})
 	}
 	for b.Loop() {
-		if _, err := ForecastRest(bs, []Part{{RawG: 900}}, "medium", nil); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(ForecastRest(bs, []Part{{RawG: 900}}, "medium", nil)).In(b)
 	}
 }
 
 func BenchmarkForecastDrying(b *testing.B) {
 	ws := []Weighing{{0, 220}, {300, 160}, {600, 136}, {900, 125}, {1200, 121}, {1500, 119}}
 	for b.Loop() {
-		if _, err := ForecastDrying(ws, Rack{RawG: 225, Type: "medium"}, nil); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(ForecastDrying(ws, Rack{RawG: 225, Type: "medium"}, nil)).In(b)
 	}
 }
 
@@ -43,8 +41,6 @@ func BenchmarkForecastBeside(b *testing.B) {
 		rack.Beside = append(rack.Beside, Beside{Weighings: ws, Rack: rack})
 	}
 	for b.Loop() {
-		if _, err := ForecastDrying(ws, rack, nil); err != nil {
-			b.Fatal(err)
-		}
+		must.Get(ForecastDrying(ws, rack, nil)).In(b)
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session/must"
 )
 
 // exact is a batch of 120 g at rest with 100 g of water that halves every 200
@@ -20,10 +22,7 @@ func exact(mins ...float64) []Weighing {
 var rack225 = Rack{RawG: 225, Type: "medium", StepG: 0.1}
 
 func TestDryingFindsTheLaw(t *testing.T) {
-	f, err := ForecastDrying(exact(0, 150, 300, 500, 700, 900, 1200, 1500), rack225, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(ForecastDrying(exact(0, 150, 300, 500, 700, 900, 1200, 1500), rack225, nil)).In(t)
 	if !f.RestingG.holds(120) || f.RestingG.High-f.RestingG.Low > 4 {
 		t.Errorf("resting weight %+v, 120 g", f.RestingG)
 	}
@@ -40,10 +39,7 @@ func TestDryingFindsTheLaw(t *testing.T) {
 // Before any weighing the time constant is as was assumed of it: nine in ten lie within
 // 1.645 standard deviations of its logarithm, half below the median.
 func TestTauBeforeAnyWeighing(t *testing.T) {
-	f, err := ForecastDrying(nil, rack225, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(ForecastDrying(nil, rack225, nil)).In(t)
 	for _, q := range []struct{ is, sigmas float64 }{{f.TauMin.Low, -1.645}, {f.TauMin.Likely, 0}, {f.TauMin.High, 1.645}} {
 		want := usualTauMin * math.Exp(tauLogSD*q.sigmas)
 		if off := math.Log(q.is/want) / tauLogSD; math.Abs(off) > 0.15 { // half a step of what it is integrated over
@@ -55,10 +51,7 @@ func TestTauBeforeAnyWeighing(t *testing.T) {
 func TestEachWeighingNarrowsTheRest(t *testing.T) {
 	last := math.Inf(1)
 	for _, mins := range [][]float64{{0}, {0, 300, 600}, {0, 300, 600, 900, 1200}, {0, 300, 600, 900, 1200, 1500, 1800}} {
-		f, err := ForecastDrying(exact(mins...), rack225, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(ForecastDrying(exact(mins...), rack225, nil)).In(t)
 		width := f.RestingG.High - f.RestingG.Low
 		if width >= last || !f.RestingG.holds(120) {
 			t.Errorf("%d weighings: %+v after %.1f g wide", len(mins), f.RestingG, last)
@@ -121,10 +114,7 @@ func TestWeighingsOfOneEvening(t *testing.T) {
 		for _, min := range at {
 			ws = append(ws, Weighing{min, 118 + math.Mod(min/60, 2)})
 		}
-		f, err := ForecastDrying(ws, Rack{RawG: 225, Type: "medium"}, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := must.Get(ForecastDrying(ws, Rack{RawG: 225, Type: "medium"}, nil)).In(t)
 		return f.RestingG.High - f.RestingG.Low
 	}
 	one, evening, days := wide(4320), wide(4320, 4380, 4440, 4500), wide(4320, 5100, 5820, 6540)
@@ -136,10 +126,7 @@ func TestWeighingsOfOneEvening(t *testing.T) {
 
 // A batch that was drier than the room takes up moisture.
 func TestWeighingsThatGoUp(t *testing.T) {
-	f, err := ForecastDrying([]Weighing{{0, 112}, {120, 115}, {300, 118}}, Rack{RawG: 225, Type: "medium"}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(ForecastDrying([]Weighing{{0, 112}, {120, 115}, {300, 118}}, Rack{RawG: 225, Type: "medium"}, nil)).In(t)
 	if !f.Rising || f.Dry || f.RestingG.High < 118 || f.RestingG.Low <= 0 || len(f.Remarks) == 0 {
 		t.Errorf("%+v", f)
 	}
@@ -154,19 +141,13 @@ func TestMomentsAndOrder(t *testing.T) {
 	if ws[0].AtMin != 300 || ws[1].AtMin != 0 {
 		t.Fatalf("%+v", ws)
 	}
-	mixed, err := ForecastDrying(ws, rack225, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	mixed := must.Get(ForecastDrying(ws, rack225, nil)).In(t)
 	sorted, err := ForecastDrying([]Weighing{{0, 220}, {300, 160}, {900, 122}}, rack225, nil)
 	if err != nil || mixed.RestingG != sorted.RestingG {
 		t.Errorf("%+v, in order %+v, %v", mixed.RestingG, sorted.RestingG, err)
 	}
 	// The weighings' clock may begin anywhere.
-	later, err := ForecastDrying([]Weighing{{5000, 220}, {5300, 160}, {5900, 122}}, rack225, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	later := must.Get(ForecastDrying([]Weighing{{5000, 220}, {5300, 160}, {5900, 122}}, rack225, nil)).In(t)
 	near(t, "resting on another clock", later.RestingG.Likely, sorted.RestingG.Likely, 1e-6)
 	near(t, "dry on another clock", later.DryAtMin.Likely, sorted.DryAtMin.Likely+5000, 1e-6)
 }
@@ -197,18 +178,12 @@ func TestDryingRefusals(t *testing.T) {
 // Before any weighing a batch dries as such batches do: in about a day, half a day to
 // three (common practice), from when it was laid on the rack.
 func TestForecastBeforeAnyWeighing(t *testing.T) {
-	f, err := ForecastDrying(nil, rack225, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(ForecastDrying(nil, rack225, nil)).In(t)
 	const h = 60
 	if d := f.DryAtMin; d.Low < 4*h || d.Low > 12*h || d.Likely < 18*h || d.Likely > 30*h || d.High < 48*h || d.High > 96*h {
 		t.Errorf("dry at %+v min", d)
 	}
-	usual, err := Usual("medium")
-	if err != nil {
-		t.Fatal(err)
-	}
+	usual := must.Get(Usual("medium")).In(t)
 	if r := f.RestingG; !r.holds(225*usual.Low) || !r.holds(225*usual.High) || f.Dry || f.Rising || f.WetAgain {
 		t.Errorf("%+v", f)
 	}
@@ -219,10 +194,7 @@ func TestForecastBeforeAnyWeighing(t *testing.T) {
 
 // What the fleece's other batches gave narrows the forecast of one weighing.
 func TestForecastYieldGuidesTheRack(t *testing.T) {
-	loose, err := ForecastDrying(exact(0, 200), rack225, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	loose := must.Get(ForecastDrying(exact(0, 200), rack225, nil)).In(t)
 	guided := rack225
 	guided.Yield = Interval{0.51, 0.53, 0.56}
 	tight, err := ForecastDrying(exact(0, 200), guided, nil)
@@ -243,10 +215,7 @@ func TestFirstWeighedAfterWeeks(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 	// Heavier later: it got wet. It rests where it did.
-	f, err = ForecastDrying([]Weighing{{0, 187.1}, {75, 252.3}}, rack, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f = must.Get(ForecastDrying([]Weighing{{0, 187.1}, {75, 252.3}}, rack, nil)).In(t)
 	if !f.WetAgain || !f.RestingG.holds(187.1) || f.RestingG.High > 200 || f.DryAtMin.Likely < 200 {
 		t.Errorf("%+v", f)
 	}
@@ -262,10 +231,7 @@ func TestFirstWeighedAfterWeeks(t *testing.T) {
 func TestForecastStaysWithinRawAndType(t *testing.T) {
 	const rawG = 340.2
 	for _, kind := range []string{"fine", "double-coated"} {
-		usual, err := Usual(kind)
-		if err != nil {
-			t.Fatal(err)
-		}
+		usual := must.Get(Usual(kind)).In(t)
 		for _, first := range []float64{180, 340, 900} {
 			for _, last := range []float64{150, 190, 330, 482, 650, 900} {
 				for _, gap := range []float64{6, 90, 3000} {

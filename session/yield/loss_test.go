@@ -3,14 +3,13 @@ package yield
 import (
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 func TestBreakdownAddsUp(t *testing.T) {
 	room := Room{Known: true, RH: 0.55, Side: Drying}
-	ls, err := Breakdown(Losses{RawG: 225, DryG: 118, AfterG: 185, Type: "medium"}, room, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ls := must.Get(Breakdown(Losses{RawG: 225, DryG: 118, AfterG: 185, Type: "medium"}, room, nil)).In(t)
 	known := 0.0
 	for _, l := range ls[1:] {
 		if l.Known {
@@ -47,10 +46,7 @@ func TestBreakdownAddsUp(t *testing.T) {
 }
 
 func TestBreakdownWithoutTheWeightBetween(t *testing.T) {
-	ls, err := Breakdown(Losses{RawG: 225, DryG: 118, Type: "fine"}, Room{}, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ls := must.Get(Breakdown(Losses{RawG: 225, DryG: 118, Type: "fine"}, Room{}, nil)).In(t)
 	known := 0
 	for _, l := range ls {
 		if l.Known {
@@ -83,10 +79,7 @@ func TestRetained(t *testing.T) {
 		}
 		near(t, "ratio", r.Ratio, row.wetG/100-1, 1e-12)
 	}
-	r, err := Retained(142, 116, 0.16, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(Retained(142, 116, 0.16, nil)).In(t)
 	near(t, "by its bone-dry mass", r.Ratio, 0.42, 1e-12)
 	for _, bad := range [][2]float64{{0, 100}, {100, 0}, {90, 100}} {
 		if _, err := Retained(bad[0], bad[1], 0, nil); err == nil {

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session/must"
 )
 
 func ordered(t *rapid.T, what string, i Interval) {
@@ -94,14 +96,8 @@ func TestMoreBatchesNarrowTheRange(t *testing.T) {
 			bs = append(bs, b)
 		}
 		rest := []Part{{RawG: rapid.Float64Range(100, 3000).Draw(t, "rest")}}
-		few, err := ForecastRest(bs, rest, "medium", nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		more, err := ForecastRest(append(append([]Batch(nil), bs...), bs...), rest, "medium", nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		few := must.Get(ForecastRest(bs, rest, "medium", nil)).In(t)
+		more := must.Get(ForecastRest(append(append([]Batch(nil), bs...), bs...), rest, "medium", nil)).In(t)
 		ordered(t, "few", few.YieldPart)
 		if more.YieldPart.High-more.YieldPart.Low > (few.YieldPart.High-few.YieldPart.Low)*1.001 {
 			t.Fatalf("%+v from %d, %+v from twice as many", few.YieldPart, len(bs), more.YieldPart)

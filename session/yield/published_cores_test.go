@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 type core struct {
@@ -25,10 +26,7 @@ type core struct {
 // 17.1: 28 cores, 4 from each of 7 bales.
 func cores(t *testing.T) []core {
 	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "published", "clean-wool-cores.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(os.Open(filepath.Join("..", "..", "testdata", "published", "clean-wool-cores.csv"))).In(t)
 	defer func() { _ = f.Close() }()
 	r := csv.NewReader(f)
 	r.Comment = '#'
@@ -38,10 +36,7 @@ func cores(t *testing.T) []core {
 	}
 	var out []core
 	for _, row := range rows[1:] {
-		v, err := strconv.ParseFloat(row[1], 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+		v := must.Get(strconv.ParseFloat(row[1], 64)).In(t)
 		out = append(out, core{row[0], v / 100})
 	}
 	return out
@@ -81,10 +76,7 @@ func (d tried) forecast(t *testing.T, all int, how string, fleeceType string) In
 			bs[i].Part = how
 		}
 	}
-	f, err := ForecastRest(bs, []Part{{RawG: d.restG(all)}}, fleeceType, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(ForecastRest(bs, []Part{{RawG: d.restG(all)}}, fleeceType, nil)).In(t)
 	return f.YieldPart
 }
 

@@ -3,6 +3,8 @@ package yield
 import (
 	"math"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 func near(t *testing.T, what string, got, want, within float64) {
@@ -18,15 +20,9 @@ const commercialRegain = 0.136
 // Trade regain: AWTA glossary, Dooley.
 func TestStandardRegains(t *testing.T) {
 	near(t, "AWTA glossary", TradeRegain, 0.16, 0)
-	g, err := MassAtRegainG(100, commercialRegain, TradeRegain)
-	if err != nil {
-		t.Fatal(err)
-	}
+	g := must.Get(MassAtRegainG(100, commercialRegain, TradeRegain)).In(t)
 	near(t, "100 g from commercial to trade regain, recomputed", g, 100*1.16/1.136, 1e-12)
-	bone, err := BoneDryG(116, TradeRegain)
-	if err != nil {
-		t.Fatal(err)
-	}
+	bone := must.Get(BoneDryG(116, TradeRegain)).In(t)
 	near(t, "bone dry", bone, 100, 1e-12)
 }
 

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // components estimates the spreads between cores of a bale and between bales
@@ -94,10 +95,7 @@ func TestYieldHoldsWhatRoundingHid(t *testing.T) {
 				raw, dry = raw+r, dry+d
 				bs = append(bs, Batch{RawG: read(r), DryG: read(d), RawStepG: row.stepG, DryStepG: row.stepG})
 			}
-			f, err := OfFleece(bs, Room{}, TradeRegain, nil)
-			if err != nil {
-				t.Fatal(err)
-			}
+			f := must.Get(OfFleece(bs, Room{}, TradeRegain, nil)).In(t)
 			y.add(f.AsWeighed, dry/raw)
 		}
 		t.Logf("%d batches, steps of %.1f g, seed %d: %.1f %% held", row.batches, row.stepG, seed, 100*y.part())

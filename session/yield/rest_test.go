@@ -3,16 +3,15 @@ package yield
 import (
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 func width(i Interval) float64 { return i.High - i.Low }
 
 func rested(t *testing.T, bs []Batch, rest []Part, kind string) RestForecast {
 	t.Helper()
-	f, err := ForecastRest(bs, rest, kind, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(ForecastRest(bs, rest, kind, nil)).In(t)
 	return f
 }
 

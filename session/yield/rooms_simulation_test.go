@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 var update = flag.Bool("update", false, "write the table of the dry rule's errors anew, which takes ten minutes")
@@ -358,8 +359,6 @@ room                          wool       scale        most  wrong  called   late
 		t.Errorf("%.3f are called dry in %d days", called, mostDays)
 	}
 	if *update {
-		if err := os.WriteFile("rooms.txt", []byte(table.String()), 0o644); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile("rooms.txt", []byte(table.String()), 0o644))
 	}
 }

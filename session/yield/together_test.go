@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // evening is a rack of alike batches of 190 % of water, each weighed once, so many
@@ -56,10 +57,7 @@ func TestBatchesOfADayDryAlike(t *testing.T) {
 // What is not weighed dries as those beside it; what says nothing changes nothing.
 func TestWhatLiesBeside(t *testing.T) {
 	rack := Rack{RawG: 225, Type: "medium"}
-	alone, err := ForecastDrying(nil, rack, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	alone := must.Get(ForecastDrying(nil, rack, nil)).In(t)
 	ws := []Weighing{{0, 300}, {300, 190}, {600, 125}, {900, 118}, {1300, 117}}
 	rack.Beside = []Beside{{Weighings: ws, Rack: rack, DryG: 117}}
 	fast, err := ForecastDrying(nil, rack, nil)

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 func TestBadWeightsAreSentences(t *testing.T) {
@@ -62,10 +64,7 @@ func TestHalvesGoUp(t *testing.T) {
 }
 
 func TestYieldOfABatch(t *testing.T) {
-	r, err := ofBatch(Batch{RawG: 225, DryG: 118, RawStepG: 5, DryStepG: 1}, Room{Known: true, RH: 0.65, Side: Drying}, TradeRegain)
-	if err != nil {
-		t.Fatal(err)
-	}
+	r := must.Get(ofBatch(Batch{RawG: 225, DryG: 118, RawStepG: 5, DryStepG: 1}, Room{Known: true, RH: 0.65, Side: Drying}, TradeRegain)).In(t)
 	y := 118.0 / 225
 	near(t, "yield", r.AsWeighed.Likely, y, 1e-12)
 	near(t, "sd: step/√12 of each, recomputed", r.RoundingSD, y*math.Hypot(5/math.Sqrt(12)/225, 1/math.Sqrt(12)/118), 1e-12)
@@ -93,10 +92,7 @@ func TestStandardRegainTakesTheRoomOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := ofBatch(Batch{RawG: rawG, DryG: boneG * (1 + regain)}, Room{Known: true, RH: rh, Side: Drying}, commercialRegain)
-		if err != nil {
-			t.Fatal(err)
-		}
+		r := must.Get(ofBatch(Batch{RawG: rawG, DryG: boneG * (1 + regain)}, Room{Known: true, RH: rh, Side: Drying}, commercialRegain)).In(t)
 		got = append(got, r.AtStandard.Likely)
 		near(t, "at commercial regain", r.AtStandard.Likely, boneG*1.136/rawG, 1e-12)
 	}

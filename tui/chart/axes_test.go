@@ -14,6 +14,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -39,10 +40,7 @@ func TestAxesAreTrue(t *testing.T) {
 			if text == "" {
 				continue
 			}
-			v, err := strconv.ParseFloat(text, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
+			v := must.Get(strconv.ParseFloat(text, 64)).In(t)
 			c := v
 			if u == measure.US {
 				c = measure.FToC(v)

@@ -7,6 +7,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -14,10 +15,7 @@ import (
 // it is of within half the step it is shown to, and by its label's unit alone.
 func TestFieldsRoundTrip(t *testing.T) {
 	for _, text := range []string{"metric", "us", "imperial", "us, g", "us, C", "us, L", "metric, F", "metric, oz", "metric, imp gal", "imperial, F"} {
-		u, err := measure.ParseSystem(text)
-		if err != nil {
-			t.Fatal(err)
-		}
+		u := must.Get(measure.ParseSystem(text)).In(t)
 		degree, litre, gram := 0.1, 0.01, 0.1
 		if u.Fahrenheit() {
 			degree = measure.DeltaFToC(0.1)

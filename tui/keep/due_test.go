@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/shed"
@@ -58,21 +59,15 @@ func TestComesWhenDue(t *testing.T) {
 		k.solve = func(session.Day, time.Time, planner.Effort, planner.Timetable) (planner.Timetable, error) {
 			return planner.Timetable{}, nil
 		}
-		if err := k.Begin(script.Plan, time.Now().UTC()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, k.Begin(script.Plan, time.Now().UTC()))
 		st := k.State()
 		fill(st.Day, func(c session.Command) {
-			if _, err := k.Do(st.ID, st.Day, c, time.Now().UTC()); err != nil {
-				t.Fatal(err)
-			}
+			must.Get(k.Do(st.ID, st.Day, c, time.Now().UTC())).In(t)
 		})
 		k.Run()
 		time.Sleep(hours*time.Hour + 500*time.Millisecond)
 		synctest.Wait()
-		if err := k.Close(); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, k.Close())
 		kept, rang := times{}, 0
 		note(kept, j.events())
 		for key, want := range each {

@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/shed"
@@ -164,9 +165,7 @@ func begin(t *testing.T, set ...func(*With)) *kept {
 		f(&w)
 	}
 	x.Keeper = New(w)
-	if err := x.Begin(script.Plan, time.Now().UTC()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, x.Begin(script.Plan, time.Now().UTC()))
 	return x
 }
 
@@ -462,9 +461,7 @@ func still(t *testing.T) *Keeper {
 	t.Helper()
 	script := rehearse.Demo()
 	k := New(With{Journal: &journal{}, Clock: &fixedClock{script.Start}, Local: time.UTC})
-	if err := k.Begin(script.Plan, script.Start); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, k.Begin(script.Plan, script.Start))
 	t.Cleanup(func() { _ = k.Close() })
 	return k
 }

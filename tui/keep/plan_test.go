@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 )
 
@@ -36,9 +37,7 @@ func TestNobodyWaitsForThePlan(t *testing.T) {
 		ask(0, 0, true)
 		for range 3 {
 			st := x.State()
-			if _, err := x.Do(st.ID, st.Day, session.AddNote{Tub: -1, Text: "seen"}, time.Now()); err != nil {
-				t.Fatal(err)
-			}
+			must.Get(x.Do(st.ID, st.Day, session.AddNote{Tub: -1, Text: "seen"}, time.Now())).In(t)
 			synctest.Wait() // the planner has begun
 			ask(0, 0, false)
 			ask(100*time.Millisecond, 100*time.Millisecond, false)

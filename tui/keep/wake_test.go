@@ -6,6 +6,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 )
 
 // passing lets time pass at its first call, as Run may at any moment.
@@ -40,9 +41,7 @@ func TestNoTimePassesWhileADayIsTakenUp(t *testing.T) {
 	k := New(With{Journal: &journal{}, Clock: &fixedClock{now.Add(72 * time.Hour)}, Outside: o, Local: time.UTC})
 	o.k = k
 	raised := len(st.Day.Alarms) + len(st.Day.AlarmLog)
-	if err := k.Wake(1, st.Day, now, time.Minute, 0, k.with.Clock.Now()); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, k.Wake(1, st.Day, now, time.Minute, 0, k.with.Clock.Now()))
 	// That the clock was set is the one alarm there is to raise.
 	if d := k.State().Day; len(d.Alarms)+len(d.AlarmLog)-raised != 1 {
 		t.Errorf("alarms came: %+v", append(d.AlarmLog, d.Alarms...))
@@ -59,12 +58,8 @@ func TestWhicheverClockIsRight(t *testing.T) {
 		d := still(t).State().Day
 		began, seen := d.StartedAt, d.LastAt
 		clock.at = seen.Add(-back)
-		if err := k.Wake(1, d, seen, 0, 0, k.Now()); err != nil {
-			t.Fatal(err)
-		}
-		if err := k.WasAway(away, away, behind, k.Now().Add(behind)); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, k.Wake(1, d, seen, 0, 0, k.Now()))
+		must.Do(t, k.WasAway(away, away, behind, k.Now().Add(behind)))
 		k.Pass()
 		st, now := k.State(), k.Now()
 		moved, past := -back-away, now.Sub(st.Day.StartedAt)

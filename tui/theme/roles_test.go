@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 // roles are those that say something, on the terminal's ground; grounds are painted.
@@ -37,10 +39,7 @@ var (
 // colour is a number of the 256 as terminals show it: sixteen, a cube of six steps, greys.
 func colour(t *testing.T, number string) rgb {
 	t.Helper()
-	n, err := strconv.Atoi(number)
-	if err != nil {
-		t.Fatal(err)
-	}
+	n := must.Get(strconv.Atoi(number)).In(t)
 	steps, c := []int{0, 95, 135, 175, 215, 255}, [3]int{8 + 10*(n-232), 8 + 10*(n-232), 8 + 10*(n-232)}
 	switch {
 	case n < 16:

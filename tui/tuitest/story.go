@@ -17,6 +17,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/timetable"
@@ -202,15 +203,9 @@ func Labels(t *testing.T, asks *regexp.Regexp, in ...string) []string {
 	t.Helper()
 	var out []string
 	for _, glob := range in {
-		files, err := filepath.Glob(glob)
-		if err != nil {
-			t.Fatal(err)
-		}
+		files := must.Get(filepath.Glob(glob)).In(t)
 		for _, file := range files {
-			text, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
+			text := must.Get(os.ReadFile(file)).In(t)
 			if strings.HasSuffix(file, "_test.go") {
 				continue
 			}

@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session/must"
 )
 
 func TestRun(t *testing.T) {
@@ -60,9 +62,7 @@ func TestRunIsBrokenOff(t *testing.T) {
 func TestLook(t *testing.T) {
 	dir := t.TempDir()
 	own := filepath.Join(dir, "sh")
-	if err := os.WriteFile(own, []byte("#!/bin/sh\necho our own, $NAME\n"), 0o755); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(own, []byte("#!/bin/sh\necho our own, $NAME\n"), 0o755))
 	for _, c := range []struct {
 		env          []string
 		program, out string // out "": it is not found

@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -27,10 +28,7 @@ func bigStore(b *testing.B) *store.Store {
 	s := newStore(b)
 	var fleeces []shed.Fleece
 	for i := range benchFleeces {
-		f, err := s.SaveFleece(shed.Fleece{Animal: fmt.Sprintf("Ewe %d", i+1), Farm: "Nowhere Fold", Year: 2026, RawG: 9000, Notes: "invented"})
-		if err != nil {
-			b.Fatal(err)
-		}
+		f := must.Get(s.SaveFleece(shed.Fleece{Animal: fmt.Sprintf("Ewe %d", i+1), Farm: "Nowhere Fold", Year: 2026, RawG: 9000, Notes: "invented"})).In(b)
 		fleeces = append(fleeces, f)
 	}
 	p := shed.Plan{Kit: shed.DefaultKit(), Method: shed.BuiltInMethod(), Fleeces: fleeces[:1]}
@@ -87,17 +85,13 @@ func BenchmarkExport(b *testing.B) {
 		var out counter
 		for b.Loop() {
 			out.n = 0
-			if err := WriteJSON(&out, s); err != nil {
-				b.Fatal(err)
-			}
+			must.Do(b, WriteJSON(&out, s))
 		}
 		b.SetBytes(out.n)
 	})
 	b.Run("csv", func(b *testing.B) {
 		for b.Loop() {
-			if err := WriteCSV(io.Discard, s, time.UTC); err != nil {
-				b.Fatal(err)
-			}
+			must.Do(b, WriteCSV(io.Discard, s, time.UTC))
 		}
 	})
 	type day struct {
@@ -112,23 +106,14 @@ func BenchmarkExport(b *testing.B) {
 	if all.Fleeces, err = s.Fleeces(); err != nil {
 		b.Fatal(err)
 	}
-	days, err := s.Days(0)
-	if err != nil {
-		b.Fatal(err)
-	}
+	days := must.Get(s.Days(0)).In(b)
 	for _, sum := range days {
-		recs, err := s.Events(sum.ID)
-		if err != nil {
-			b.Fatal(err)
-		}
+		recs := must.Get(s.Events(sum.ID)).In(b)
 		all.Days = append(all.Days, day{sum, recs})
 	}
 	b.Run("plain marshal", func(b *testing.B) {
 		for b.Loop() {
-			text, err := json.Marshal(all)
-			if err != nil {
-				b.Fatal(err)
-			}
+			text := must.Get(json.Marshal(all)).In(b)
 			b.SetBytes(int64(len(text)))
 		}
 	})

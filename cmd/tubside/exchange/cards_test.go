@@ -16,6 +16,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -39,14 +40,8 @@ func took(t *testing.T, s *store.Store, table []byte) ledger.Taken {
 // yieldsOf are the fleeces of a record as testdata/cards-yields.csv has them.
 func yieldsOf(t *testing.T, s *store.Store) (out []string) {
 	t.Helper()
-	fleeces, err := s.Fleeces()
-	if err != nil {
-		t.Fatal(err)
-	}
-	days, err := s.Days(0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	fleeces := must.Get(s.Fleeces()).In(t)
+	days := must.Get(s.Days(0)).In(t)
 	for _, x := range ledger.Book(fleeces, days) {
 		out = append(out, fmt.Sprintf("%s,%d,%.0f,%.0f,%.1f,%.0f", x.Fleece.Animal, x.Washed, x.RawG, x.DryG, 100*x.YieldPart(), x.LeftG))
 		if x.Drying > 0 {
@@ -61,19 +56,10 @@ func yieldsOf(t *testing.T, s *store.Store) (out []string) {
 // another record, and nothing when it comes a second time. No day of them teaches anything.
 func TestCards(t *testing.T) {
 	t.Parallel()
-	table, err := os.ReadFile("testdata/cards.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := os.Open("testdata/cards-yields.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
+	table := must.Get(os.ReadFile("testdata/cards.csv")).In(t)
+	f := must.Get(os.Open("testdata/cards-yields.csv")).In(t)
 	defer func() { _ = f.Close() }()
-	worked, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	worked := must.Get(csv.NewReader(f).ReadAll()).In(t)
 	var want []string
 	for _, cells := range worked[1:] {
 		want = append(want, strings.Join(cells[:6], ","))
@@ -84,9 +70,7 @@ func TestCards(t *testing.T) {
 	}
 	wantSame(t, yieldsOf(t, one), want)
 	var written, again bytes.Buffer
-	if err := WriteCSV(&written, one, time.UTC); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, WriteCSV(&written, one, time.UTC))
 	took(t, two, written.Bytes())
 	wantSame(t, yieldsOf(t, two), want)
 	if err := WriteCSV(&again, two, time.UTC); err != nil || again.String() != written.String() {
@@ -123,9 +107,7 @@ func TestTableCountsWeightsOnce(t *testing.T) {
 	one, two := newStore(t), newStore(t)
 	took(t, one, []byte("washed_on,animal,code,washed_again_from,raw_g,dry_g,washes\n2024-06-01,Moss,001J,,200,110,2\n2024-06-08,Moss,002M,001J,,105,1\n2024-06-15,Moss,,002M,,102,\n"))
 	var written, again bytes.Buffer
-	if err := WriteCSV(&written, one, time.UTC); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, WriteCSV(&written, one, time.UTC))
 	took(t, two, written.Bytes())
 	if err := WriteCSV(&again, two, time.UTC); err != nil || again.String() != written.String() {
 		t.Errorf("%v: the table of the table is\n%s\nnot\n%s", err, &again, &written)
@@ -156,13 +138,8 @@ func TestCardsSayNoMore(t *testing.T) {
 	s := newStore(t)
 	took(t, s, []byte("washed_on,animal,raw_g,washes,form,mark,year\n2024-06-01,Moss,200,,,bag 1,2024\n2024-06-02,Moss,200,1,loose,,2024\n2024-06-03,Moss,200,2,Locks,A1,2024\n"))
 	var b bytes.Buffer
-	if err := WriteCSV(&b, s, time.UTC); err != nil {
-		t.Fatal(err)
-	}
-	rows, err := csv.NewReader(&b).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, WriteCSV(&b, s, time.UTC))
+	rows := must.Get(csv.NewReader(&b).ReadAll()).In(t)
 	for head, want := range map[string][]string{"washes": {"", "1", "2"}, "form": {"", "loose", "locks"}, "mark": {"bag 1", "", ""}, "clip_year": {"2024", "2024", "2024"}} {
 		var got []string
 		for _, row := range rows[1:] {
@@ -288,10 +265,7 @@ func TestAllBadCards(t *testing.T) {
 // Whatever a table has, its cards are days that can be written down and read again, or it is
 // refused in words that a terminal can show.
 func FuzzCards(f *testing.F) {
-	table, err := os.ReadFile("testdata/cards.csv")
-	if err != nil {
-		f.Fatal(err)
-	}
+	table := must.Get(os.ReadFile("testdata/cards.csv")).In(f)
 	f.Add(table)
 	f.Add([]byte("washed_on;animal;raw_oz;dry\n2024-06-01;\x1b[31mMoss;8;4,5\n"))
 	f.Add([]byte("washed_on,animal,raw_g,raw_scale_step_g,locks_layers,form\n1970-01-01,a,1e3,NaN,3,locks\n"))

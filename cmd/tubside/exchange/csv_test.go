@@ -20,6 +20,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/session/tag"
@@ -44,10 +45,7 @@ func TestTable(t *testing.T) {
 			RawScale: shed.Scale{Name: "kitchen", StepG: 0.5}, Part: "=britch", Layers: 3}, {ID: "B1", FleeceID: "f2", RawG: 100, Again: shed.Earlier{Day: 1, Batch: "A1"}}, {ID: "B2", FleeceID: "f2", RawG: 100}}, // B2 never went in
 	}, Fate: map[string]session.Fate{"B1": {SunkAt: morning}, "A1": {SunkAt: morning.Add(time.Hour), RackedAt: morning.Add(15 * time.Hour), Washes: 2, DryG: 121.5, DryAt: morning.Add(39 * time.Hour),
 		DryScale: shed.Scale{Name: "hanging", StepG: 5}, DryRH: 0.55, Tray: "r1", SoakedG: 190.5, Out: session.Outcome{Found: session.StillWaxy | session.TipsStuck, Note: "=the britch, still", Place: "attic, blue box"}, Spots: []shed.Spot{{Place: 1, From: 2, To: 4}, {Place: 2, From: 1, To: 1}}, Wet: []shed.WetWeight{{At: morning.Add(15 * time.Hour), MassG: 180}}}}}
-	rows, err := RowsOf(1, d, time.FixedZone("east", 2*3600))
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(RowsOf(1, d, time.FixedZone("east", 2*3600))).In(t)
 	want := strings.ReplaceAll(`day,washed_on,code,batch,fleece,animal,farm,clip_year,type,wax,felting,form,presoak,raw_g,dry_g,yield_percent,fleece_notes,colour,staple_mm,fleece_raw_g,fleece_skirted_g,raw_scale,raw_scale_step_g,dry_scale,dry_scale_step_g,humidity_percent,tray,racked_at,bagged_at,first_wet_g,part,locks_layers,after_presoak_g,tray_layers,came_out,came_out_words,washes,washed_again_from,method,tub,entered_later,place,mark,dry_before_g
 1,2026-06-14,'001J,A1,f1,"'=1+1, ""Bramble""",Ninefold Farm,2026,fine,high,medium,locks,overnight,212.5,121.5,57.2,'-3 after a wet spring,'@moorit,95,900,850,kitchen,0.5,hanging,5,55,top,2026-06-14T00:30:00+02:00,2026-06-15T00:30:00+02:00,180,'=britch,3,190.5,1:2-4 2:1-1,"still waxy, tips stuck","'=the britch, still",2,,,,,"attic, blue box",,
 1,2026-06-13,'021T,B1,f2,Žofie 羊,,,medium,medium,medium,loose,as the method,100,,,,,,,,,,,,,,,,,,,,,,,,'001J,,,,,,
@@ -64,14 +62,8 @@ func TestTableMasses(t *testing.T) {
 		Fleeces: []shed.Fleece{{ID: "f1", Animal: "Invented", RawG: 40 * oz, SkirtedG: 38.5 * oz, StapleMM: 177.79999999999998}},
 		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 7.9 * oz, RawScale: shed.Scale{StepG: oz / 10}}},
 	}, Fate: map[string]session.Fate{"A1": {RackedAt: morning, DryG: 5.3 * oz, DryScale: shed.Scale{StepG: oz / 10}, SoakedG: 7.1 * oz, Wet: []shed.WetWeight{{MassG: 9.7 * oz}}}}}
-	rows, err := RowsOf(1, d, time.UTC)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cells, err := csv.NewReader(bytes.NewReader(tableOf(t, rows))).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(RowsOf(1, d, time.UTC)).In(t)
+	cells := must.Get(csv.NewReader(bytes.NewReader(tableOf(t, rows))).ReadAll()).In(t)
 	for name, want := range map[string]string{
 		"raw_g": "223.96", "dry_g": "150.25", "fleece_raw_g": "1133.98", "fleece_skirted_g": "1091.46", "raw_scale_step_g": "2.83",
 		"dry_scale_step_g": "2.83", "after_presoak_g": "201.28", "first_wet_g": "274.99", "yield_percent": "67.1", "staple_mm": "177.8",
@@ -90,13 +82,8 @@ func TestWriteCSV(t *testing.T) {
 		washDemo(t, s)
 	}
 	var b bytes.Buffer
-	if err := WriteCSV(&b, s, time.UTC); err != nil {
-		t.Fatal(err)
-	}
-	cells, err := csv.NewReader(&b).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, WriteCSV(&b, s, time.UTC))
+	cells := must.Get(csv.NewReader(&b).ReadAll()).In(t)
 	per := (len(cells) - 1) / 12
 	for i, line := range cells[1:] {
 		if want := strconv.Itoa(1 + i/per); line[0] != want || per < 2 {
@@ -109,9 +96,7 @@ func TestWriteCSV(t *testing.T) {
 	if err := WriteCSV(io.Discard, tornDays{s, 5}, time.UTC); err == nil || !strings.Contains(err.Error(), "day 5 is torn") {
 		t.Error(err)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 	if err := WriteCSV(io.Discard, s, time.UTC); !errors.Is(err, store.ErrClosed) {
 		t.Error(err)
 	}
@@ -144,9 +129,7 @@ func TestOutlineMakesTheSameTable(t *testing.T) {
 		washDemo(t, s)
 	}
 	var quick, whole bytes.Buffer
-	if err := errors.Join(WriteCSV(&quick, s, time.UTC), WriteCSV(&whole, plainDays{s}, time.UTC)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(WriteCSV(&quick, s, time.UTC), WriteCSV(&whole, plainDays{s}, time.UTC)))
 	if quick.String() != whole.String() || strings.Count(whole.String(), "\n") < 7 {
 		t.Errorf("by outlines\n%s\nby all events\n%s", &quick, &whole)
 	}
@@ -166,18 +149,12 @@ func TestHarmless(t *testing.T) {
 func TestTableReadsBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d, _ := drawDay(t, morning, true)
-		rows, err := RowsOf(shed.DayID(rapid.Uint64Range(1, 1<<40).Draw(t, "id")), d, time.UTC)
-		if err != nil {
-			t.Fatal(err)
-		}
+		rows := must.Get(RowsOf(shed.DayID(rapid.Uint64Range(1, 1<<40).Draw(t, "id")), d, time.UTC)).In(t)
 		text := tableOf(t, rows)
 		if n := bytes.Count(text, []byte("\n")); bytes.Count(text, []byte("\r\n")) != n || n != len(rows)+1 || len(rows) != len(d.Washed()) {
 			t.Fatalf("%d line ends for %d rows in %q", n, len(rows), text)
 		}
-		cells, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
-		if err != nil {
-			t.Fatal(err)
-		}
+		cells := must.Get(csv.NewReader(bytes.NewReader(text)).ReadAll()).In(t)
 		at := func(line []string, name string) string { return line[slices.Index(cells[0], name)] }
 		for i, line := range cells[1:] {
 			for _, cell := range line {
@@ -196,9 +173,7 @@ func TestTableReadsBack(t *testing.T) {
 			if at(line, "animal") != f.Animal || strings.TrimPrefix(at(line, "farm"), "'") != f.Farm || at(line, "batch") != b.ID {
 				t.Fatalf("%q of %+v", line, f)
 			}
-			if _, err := time.Parse(time.DateOnly, at(line, "washed_on")); err != nil {
-				t.Fatal(err)
-			}
+			must.Get(time.Parse(time.DateOnly, at(line, "washed_on"))).In(t)
 		}
 	})
 }
@@ -217,16 +192,11 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 	through := func(text []byte) []string { // in as a table, out as another one
 		t.Helper()
 		in, out := filepath.Join(dir, "in.csv"), filepath.Join(dir, "out.csv")
-		if err := os.WriteFile(in, text, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(in, text, 0o600))
 		if said, err := exec.Command(convert, in, out).CombinedOutput(); err != nil {
 			t.Fatalf("%v: %s", err, said)
 		}
-		back, err := os.ReadFile(out)
-		if err != nil {
-			t.Fatal(err)
-		}
+		back := must.Get(os.ReadFile(out)).In(t)
 		cells, err := csv.NewReader(bytes.NewReader(back)).ReadAll()
 		if err != nil || len(cells) != 2 {
 			t.Fatalf("%q (%v)", back, err)
@@ -236,10 +206,7 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 	const name = "=40+2"
 	d := session.Day{StartedAt: morning, Plan: shed.Plan{Fleeces: []shed.Fleece{{ID: "f1", Animal: name, Farm: `Žofie, "the" 羊`}},
 		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}, Fate: map[string]session.Fate{"A1": {SunkAt: morning}}}
-	rows, err := RowsOf(1, d, time.UTC)
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := must.Get(RowsOf(1, d, time.UTC)).In(t)
 	text := tableOf(t, rows)
 	if l := through(text); l[5] != name || l[6] != `Žofie, "the" 羊` || l[13] != "212.5" || l[1] != "2026-06-13" && l[1] != "2026/06/13" {
 		t.Errorf("%q", l)
@@ -254,10 +221,7 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 func TestCodesStayText(t *testing.T) {
 	for day := shed.DayID(1); day <= 40; day++ {
 		for _, batch := range []string{"A1", "B2", "C3", "D1", "A9"} {
-			code, err := tag.Code(day, batch)
-			if err != nil {
-				t.Fatal(err)
-			}
+			code := must.Get(tag.Code(day, batch)).In(t)
 			cell := asText(code)
 			if _, err := strconv.ParseFloat(cell, 64); err == nil {
 				t.Errorf("%q reads as a number", cell)
@@ -277,13 +241,8 @@ func TestBathsTable(t *testing.T) {
 	s := newStore(t)
 	washDemo(t, s)
 	var b bytes.Buffer
-	if err := WriteBaths(&b, s, time.UTC); err != nil {
-		t.Fatal(err)
-	}
-	rows, err := csv.NewReader(&b).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, WriteBaths(&b, s, time.UTC))
+	rows := must.Get(csv.NewReader(&b).ReadAll()).In(t)
 	at := func(row []string, name string) string { return row[slices.Index(rows[0], name)] }
 	baths, readings := 0, 0
 	for i, row := range rows[1:] {
@@ -308,9 +267,7 @@ func TestBathsTable(t *testing.T) {
 	if baths < 6 || readings < 2 {
 		t.Errorf("%d baths, %d readings", baths, readings)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 }
 
 // A batch that was left wet after its wash and goes on with its rinse was washed once, as the row of its later day says too.

@@ -22,6 +22,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -44,9 +45,7 @@ func TestRoundTripOfRandomDays(t *testing.T) {
 			d, recs := drawDay(t, morning.AddDate(0, 0, i), i+1 < days || rapid.Bool().Draw(t, "ended"))
 			keep(t, from, d, recs)
 		}
-		if err := from.SaveKit(shed.DefaultKit()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, from.SaveKit(shed.DefaultKit()))
 		text := exported(t, from)
 		if !json.Valid(text) {
 			t.Fatal("the export is not JSON")
@@ -61,9 +60,7 @@ func TestRoundTripOfRandomDays(t *testing.T) {
 		if !bytes.Equal(exported(t, into), text) {
 			t.Fatal("exported again it is another file")
 		}
-		if err := errors.Join(from.Close(), into.Close()); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(from.Close(), into.Close()))
 		wantSame(t, dump(t, intoPath), dump(t, fromPath))
 		_, _ = os.Remove(fromPath), os.Remove(intoPath)
 	})
@@ -76,19 +73,14 @@ func TestRoundTripOfARealDay(t *testing.T) {
 	text := exported(t, from)
 	var laid bytes.Buffer
 	laid.WriteString("\ufeff")
-	if err := json.Indent(&laid, text, "", "\t"); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Indent(&laid, text, "", "\t"))
 	for _, text := range [][]byte{text, laid.Bytes()} {
 		into := newStore(t)
 		imported(t, into, text)
 		if !bytes.Equal(exported(t, into), exported(t, from)) {
 			t.Error("exported again it is another file")
 		}
-		want, err := from.Events(id)
-		if err != nil {
-			t.Fatal(err)
-		}
+		want := must.Get(from.Events(id)).In(t)
 		if got, err := into.Events(id); err != nil || !reflect.DeepEqual(got, want) {
 			t.Errorf("the events differ (%v)", err)
 		}
@@ -105,14 +97,8 @@ func TestPlayedDaysAreTakenIn(t *testing.T) {
 	from := newStore(t)
 	files = files[:long.Of(3, len(files))]
 	for _, name := range files {
-		text, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		script, err := rehearse.Read(text)
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := must.Get(os.ReadFile(name)).In(t)
+		script := must.Get(rehearse.Read(text)).In(t)
 		var recs []session.Recorded
 		d, err := rehearse.Play(script, func(r session.Recorded, _ session.Day) { recs = append(recs, r) })
 		if err != nil {
@@ -144,10 +130,7 @@ func TestEmptyStoreGoesOutAndIn(t *testing.T) {
 // The file of the first version stays as it was written, whatever becomes of
 // the format: it is what somebody has at home.
 func TestVersion1StillReads(t *testing.T) {
-	text, err := os.ReadFile("testdata/version-1.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile("testdata/version-1.json")).In(t)
 	s := newStore(t)
 	if m := imported(t, s, text); m.Days.New != 2 || m.Fleeces.New != 1 || m.Methods.New != 1 || m.Kit.New != 1 || m.Events != 18 {
 		t.Errorf("%+v", m)
@@ -160,10 +143,7 @@ func TestVersion1StillReads(t *testing.T) {
 	if err != nil || len(f) != 1 || f[0].ID != "f2" || f[0].Animal != "Bramble" || f[0].Type != shed.Longwool || f[0].RawG != 2100 {
 		t.Errorf("%+v (%v)", f, err)
 	}
-	recs, err := s.Events(1)
-	if err != nil {
-		t.Fatal(err)
-	}
+	recs := must.Get(s.Events(1)).In(t)
 	d := session.Replay(recs)
 	if fate := d.Fate["A1"]; fate.DryG != 118.5 || !fate.RackedAt.Equal(time.Date(2026, 6, 13, 8, 35, 0, 0, time.UTC)) || len(d.Baths) == 0 || d.Plan.Kit.Tubs[0].Name != "North" {
 		t.Errorf("%+v", fate)
@@ -313,9 +293,7 @@ func TestWriteSaysErrors(t *testing.T) {
 	if err := WriteBaths(&shortWriter{}, s, time.UTC); err == nil || !strings.Contains(err.Error(), "disk full") {
 		t.Error(err)
 	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.Close())
 	if err := WriteJSON(io.Discard, s); !errors.Is(err, store.ErrClosed) {
 		t.Error(err)
 	}
@@ -324,10 +302,7 @@ func TestWriteSaysErrors(t *testing.T) {
 // Whatever comes in, nothing falls over, and a store that refuses it is as it
 // was, word for word.
 func FuzzImport(f *testing.F) {
-	text, err := os.ReadFile("testdata/version-1.json")
-	if err != nil {
-		f.Fatal(err)
-	}
+	text := must.Get(os.ReadFile("testdata/version-1.json")).In(f)
 	f.Add(text)
 	f.Add([]byte(`{"format":"tubside journal","version":1,"counted":{},"fleeces":[],"methods":[],"days":[]}`))
 	f.Add([]byte(`{"format":"tubside journal","version":1,"counted":{"days":9},"kit":{},"fleeces":[{"id":"f1"}],"methods":[],"days":[{"summary":{"id":1},"events":[{"seq":1,"at":"2026-06-13T07:30:00Z","event":"day ended","body":{}}]}]}`))
@@ -370,10 +345,7 @@ func FuzzImport(f *testing.F) {
 			t.Fatalf("its own export is not the same: %+v (%v)", m, err)
 		}
 		for _, d := range days2 {
-			recs, err := into.Events(d.ID)
-			if err != nil {
-				t.Fatal(err)
-			}
+			recs := must.Get(into.Events(d.ID)).In(t)
 			day := session.Replay(recs)
 			if _, err := RowsOf(d.ID, day, time.UTC); err != nil {
 				t.Fatalf("taken in, but it has no table: %v", err)
@@ -392,9 +364,7 @@ func FuzzImport(f *testing.F) {
 func sameSummary(t *testing.T, a, b []byte) bool {
 	t.Helper()
 	var x, y ledger.Summary
-	if err := errors.Join(json.Unmarshal(a, &x), json.Unmarshal(b, &y)); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, errors.Join(json.Unmarshal(a, &x), json.Unmarshal(b, &y)))
 	return reflect.DeepEqual(x, y)
 }
 
@@ -405,10 +375,7 @@ func TestColumnsAreKept(t *testing.T) {
 	if got := Columns(); !slices.Equal(got[:len(want)], want) {
 		t.Errorf("the table begins with %v: new columns go to the end", got)
 	}
-	raw, err := os.ReadFile(filepath.Join("..", "..", "..", "README.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	raw := must.Get(os.ReadFile(filepath.Join("..", "..", "..", "README.md"))).In(t)
 	for from, have := range map[string][]string{"The table (RFC 4180": Columns(), "The table of baths": names(bathColumns)} {
 		_, list, _ := strings.Cut(string(raw), from)
 		list, _, _ = strings.Cut(list, "what is not known is empty")
@@ -427,9 +394,7 @@ func TestDeletedDayComesBack(t *testing.T) {
 	s := newStore(t)
 	gone, stays := washDemo(t, s), washDemo(t, s)
 	before := exported(t, s)
-	if err := s.DeleteDay(gone); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.DeleteDay(gone))
 	if days, err := s.Days(0); err != nil || len(days) != 1 || days[0].ID != stays {
 		t.Fatalf("left %+v (%v)", days, err)
 	}

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session/must"
 )
 
 func served(t *testing.T, write func(io.Writer) error) (folder string, stop func()) {
@@ -20,10 +22,7 @@ func served(t *testing.T, write func(io.Writer) error) (folder string, stop func
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = os.RemoveAll(folder) })
-	stop, err = Serve(folder, write)
-	if err != nil {
-		t.Fatal(err)
-	}
+	stop = must.Get(Serve(folder, write)).In(t)
 	t.Cleanup(stop)
 	return folder, stop
 }
@@ -52,10 +51,7 @@ func TestACopyComesWhole(t *testing.T) {
 		t.Errorf("the socket is %v, %v", info.Mode(), err)
 	}
 	// One that was left by a kill does not stand in the way of the next.
-	again, err := Serve(folder, func(w io.Writer) error { _, err := w.Write([]byte("new")); return err })
-	if err != nil {
-		t.Fatal(err)
-	}
+	again := must.Get(Serve(folder, func(w io.Writer) error { _, err := w.Write([]byte("new")); return err })).In(t)
 	var got bytes.Buffer
 	if err := Take(folder, &got); err != nil || got.String() != "new" {
 		t.Errorf("%q came, %v", got.String(), err)
@@ -84,14 +80,8 @@ func TestNoWholeCopy(t *testing.T) {
 		"nothing": "", "cut in a length": "\x00\x00", "cut in a piece": "\x00\x00\x00\x05woo",
 		"no copy": "HTTP/1.1 400 Bad Request", "without its end": "\x00\x00\x00\x01w", "cut in its last word": "\x00\x00\x00\x00\x00\x00\x00\x09pa",
 	} {
-		folder, err := os.MkdirTemp("", "h")
-		if err != nil {
-			t.Fatal(err)
-		}
-		l, err := net.Listen("unix", filepath.Join(folder, socketName))
-		if err != nil {
-			t.Fatal(err)
-		}
+		folder := must.Get(os.MkdirTemp("", "h")).In(t)
+		l := must.Get(net.Listen("unix", filepath.Join(folder, socketName))).In(t)
 		go func() {
 			if c, err := l.Accept(); err == nil {
 				_, _ = c.Write([]byte(sent))
@@ -113,10 +103,7 @@ func TestWhoAsksAndGoes(t *testing.T) {
 		_, err := w.Write(make([]byte, 1<<20))
 		return err
 	})
-	c, err := net.Dial("unix", filepath.Join(folder, socketName))
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := must.Get(net.Dial("unix", filepath.Join(folder, socketName))).In(t)
 	_ = c.Close()
 	if err := Take(folder, io.Discard); err != nil {
 		t.Error(err)
@@ -136,10 +123,7 @@ func TestWhoAsksAndHangs(t *testing.T) {
 		return err
 	})
 	for range 3 {
-		c, err := net.Dial("unix", filepath.Join(folder, socketName))
-		if err != nil {
-			t.Fatal(err)
-		}
+		c := must.Get(net.Dial("unix", filepath.Join(folder, socketName))).In(t)
 		defer func() { _ = c.Close() }()
 	}
 	began := time.Now()

@@ -6,6 +6,8 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+
+	"fleece.example/tubside/session/must"
 )
 
 func at(t *testing.T) *File { return At(filepath.Join(t.TempDir(), "conf", "machine.json")) }
@@ -26,9 +28,7 @@ func TestConfirm(t *testing.T) {
 		t.Error("a command was confirmed before anybody did")
 	}
 	for _, c := range []string{"ring", "call", "ring"} {
-		if err := f.Confirm(c, Ways{}); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, f.Confirm(c, Ways{}))
 	}
 	for c, want := range map[string]bool{"ring": true, "call": true, "ring ": false, "Ring": false, "": false} {
 		if got := confirmed(t, At(f.Path()), c); got != want {
@@ -39,28 +39,17 @@ func TestConfirm(t *testing.T) {
 		t.Errorf("it keeps %q", s.Commands)
 	}
 	for range mostCommands {
-		if err := f.Confirm(strings.Repeat("x", len(must(f.Read()).Commands)+1), Ways{}); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, f.Confirm(strings.Repeat("x", len(must.Get(f.Read()).In(t).Commands)+1), Ways{}))
 	}
-	if n := len(must(f.Read()).Commands); n > mostCommands {
+	if n := len(must.Get(f.Read()).In(t).Commands); n > mostCommands {
 		t.Errorf("it keeps %d commands", n)
 	}
-}
-
-func must(s Settings, err error) Settings {
-	if err != nil {
-		panic(err)
-	}
-	return s
 }
 
 // Only the person may read and write it, and nothing half written is left.
 func TestOwnFile(t *testing.T) {
 	f := at(t)
-	if err := f.Confirm("ring", Ways{}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, f.Confirm("ring", Ways{}))
 	if runtime.GOOS != "windows" {
 		if info, err := os.Stat(f.Path()); err != nil || info.Mode().Perm() != 0o600 {
 			t.Errorf("%v, %v", info.Mode(), err)
@@ -75,9 +64,7 @@ func TestOwnFile(t *testing.T) {
 // What others may have written says nothing, and neither does what does not read.
 func TestNotBelieved(t *testing.T) {
 	f := at(t)
-	if err := f.Confirm("ring", Ways{}); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, f.Confirm("ring", Ways{}))
 	if runtime.GOOS != "windows" {
 		for _, x := range []struct {
 			path string
@@ -96,15 +83,11 @@ func TestNotBelieved(t *testing.T) {
 			if err := f.Confirm("call", Ways{}); err == nil {
 				t.Errorf("%s with the mode %v is written", x.path, x.mode)
 			}
-			if err := os.Chmod(x.path, was.Mode()); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.Chmod(x.path, was.Mode()))
 		}
 	}
 	for _, text := range []string{"", "[]", "{", `{"commands":"ring"}`, strings.Repeat(" ", mostBytes) + "{}"} {
-		if err := os.WriteFile(f.Path(), []byte(text), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(f.Path(), []byte(text), 0o600))
 		if _, err := f.Read(); err == nil || !strings.Contains(err.Error(), "delete it") {
 			t.Errorf("%.20q reads: %v", text, err)
 		}
@@ -118,9 +101,7 @@ func TestWriters(t *testing.T) {
 	}
 	dir := t.TempDir()
 	path := filepath.Join(dir, "tubside.db")
-	if err := os.WriteFile(path, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, nil, 0o600))
 	for _, x := range []struct {
 		file, folder os.FileMode
 		want         string // in what is said
@@ -128,12 +109,8 @@ func TestWriters(t *testing.T) {
 		{0o600, 0o700, ""}, {0o644, 0o755, ""}, {0o600, os.ModeSticky | 0o777, ""},
 		{0o666, 0o755, path}, {0o600, 0o777, dir},
 	} {
-		if err := os.Chmod(path, x.file); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Chmod(dir, x.folder); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.Chmod(path, x.file))
+		must.Do(t, os.Chmod(dir, x.folder))
 		said := Writers(path)
 		if (said == "") != (x.want == "") || !strings.HasSuffix(said, x.want) {
 			t.Errorf("%v in %v: %q", x.file, x.folder, said)

@@ -22,6 +22,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/rehearse"
 )
 
@@ -38,28 +39,17 @@ func played(t testing.TB, scenario string) Look {
 	if l, ok := playedDays[scenario]; ok {
 		return l
 	}
-	text, err := os.ReadFile(filepath.Join("../../../testdata/scenarios", scenario+".json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	script, err := rehearse.Read(text)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := must.Get(os.ReadFile(filepath.Join("../../../testdata/scenarios", scenario+".json"))).In(t)
+	script := must.Get(rehearse.Read(text)).In(t)
 	script.Expect = nil
-	d, err := rehearse.Play(script, func(session.Recorded, session.Day) {})
-	if err != nil {
-		t.Fatal(err)
-	}
+	d := must.Get(rehearse.Play(script, func(session.Recorded, session.Day) {})).In(t)
 	playedDays[scenario] = Look{ID: 3, Day: d, Units: measure.Metric, Zone: time.UTC, Now: d.LastAt}
 	return playedDays[scenario]
 }
 
 func (l Look) html(t testing.TB) string {
 	var b strings.Builder
-	if err := l.HTML(&b); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.HTML(&b))
 	return b.String()
 }
 
@@ -164,13 +154,9 @@ func TestCameOutStands(t *testing.T) {
 		}
 	}
 	var b bytes.Buffer
-	if err := l.JSON(&b); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.JSON(&b))
 	var j dayJSON
-	if err := json.Unmarshal(b.Bytes(), &j); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal(b.Bytes(), &j))
 	if x := j.Batches[0]; x.CameOut != "still waxy, tips stuck" || x.CameOutWords != "the britch" || len(x.Baths) != 3 || *x.Baths[0].MarginC > -4 {
 		t.Errorf("%+v", x)
 	}
@@ -183,9 +169,7 @@ func TestAdviceStands(t *testing.T) {
 	day.Baths = slices.DeleteFunc(slices.Clone(day.Baths), func(b session.Bath) bool { return !b.Step.HasRelease() }) // those lifted late
 	l.Advice = lookback.Advise([]session.Day{day, day, day})
 	var b bytes.Buffer
-	if err := l.JSON(&b); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, l.JSON(&b))
 	if page := l.html(t); !strings.Contains(page, "<h2>What to change</h2><ul><li>Time you need to reach a tub: ") || !strings.Contains(b.String(), `"advice":[{"what":"Time you need to reach a tub: `) {
 		t.Errorf("no advice in\n%s\n%s", page[:3000], b.String()[:1000])
 	}
@@ -234,9 +218,7 @@ func TestTicksAreRound(t *testing.T) {
 func BenchmarkHTML(b *testing.B) {
 	l := played(b, "slow-day")
 	for b.Loop() {
-		if err := l.HTML(io.Discard); err != nil {
-			b.Fatal(err)
-		}
+		must.Do(b, l.HTML(io.Discard))
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 )
 
 // said collects sentences.
@@ -55,9 +56,7 @@ func write(t *testing.T, path, body string, mode os.FileMode) string {
 	t.Helper()
 	syscall.ForkLock.RLock() // a program that is started now would hold the file open, and it could not run
 	defer syscall.ForkLock.RUnlock()
-	if err := os.WriteFile(path, []byte("#!/bin/sh\n"+body+"\n"), mode); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(path, []byte("#!/bin/sh\n"+body+"\n"), mode))
 	return path
 }
 
@@ -71,9 +70,7 @@ func TestHookIsToldTheFacts(t *testing.T) {
 	for _, v := range os.Environ() { // of the tests, not of the facts; put back afterwards
 		if name, _, _ := strings.Cut(v, "="); strings.HasPrefix(name, "TUBSIDE_") {
 			t.Setenv(name, "")
-			if err := os.Unsetenv(name); err != nil {
-				t.Fatal(err)
-			}
+			must.Do(t, os.Unsetenv(name))
 		}
 	}
 	dir := t.TempDir()
@@ -105,10 +102,7 @@ TUBSIDE_WHAT=escalated
 			if string(env) != want {
 				t.Errorf("environment:\n%s", env)
 			}
-			b, err := os.ReadFile(filepath.Join(dir, name+".json"))
-			if err != nil {
-				t.Fatal(err)
-			}
+			b := must.Get(os.ReadFile(filepath.Join(dir, name+".json"))).In(t)
 			var got map[string]any
 			if err := json.Unmarshal(b, &got); err != nil {
 				t.Fatalf("%v: %s", err, b)
@@ -180,10 +174,7 @@ func TestHookLeavesNothingBehind(t *testing.T) {
 	h.Run(facts)
 	until(t, "started", func() bool { return exists(pids) })
 	h.Close()
-	b, err := os.ReadFile(pids)
-	if err != nil {
-		t.Fatal(err)
-	}
+	b := must.Get(os.ReadFile(pids)).In(t)
 	proc := "/proc/" + strings.TrimSpace(string(b))
 	if !exists("/proc/self") {
 		t.Skip("no /proc to look into")
@@ -237,9 +228,7 @@ func TestHundredAtOnce(t *testing.T) {
 	if strings.Contains(read(), "end") {
 		t.Error("the gate is open")
 	}
-	if err := os.WriteFile(gate, nil, 0o644); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(gate, nil, 0o644))
 	until(t, "done", h.idle)
 	running, most := 0, 0
 	for _, line := range strings.Split(strings.TrimSpace(read()), "\n") {

@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"pgregory.net/rapid"
+
+	"fleece.example/tubside/session/must"
 )
 
 func (s *Speaker) idle() bool { s.mu.Lock(); defer s.mu.Unlock(); return !s.busy }
@@ -31,10 +33,7 @@ func speech(t *testing.T, body string) (dir string) {
 
 func read(t *testing.T, path string) string {
 	t.Helper()
-	b, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	b := must.Get(os.ReadFile(path)).In(t)
 	return string(b)
 }
 
@@ -113,10 +112,7 @@ func TestRealSpeech(t *testing.T) {
 		if out, err := cmd.CombinedOutput(); err != nil {
 			t.Fatalf("%v: %s", err, out)
 		}
-		info, err := os.Stat(file)
-		if err != nil {
-			t.Fatal(err)
-		}
+		info := must.Get(os.Stat(file)).In(t)
 		return info.Size()
 	}
 	short, long := say(Sayable("lift now")), say(Sayable("north tub: lift the fleece now, four minutes left"))

@@ -11,6 +11,7 @@ import (
 	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // The players that stand behind the helper, each alone at a real output.
@@ -22,9 +23,7 @@ func TestOtherPlayers(t *testing.T) {
 			soundtest.Need(t, name)
 			s := soundtest.New(t)
 			if name == "aplay" { // by way of the same output: there is no other here
-				if err := os.WriteFile(filepath.Join(s.Home(), ".asoundrc"), []byte("pcm.!default pulse\nctl.!default pulse\n"), 0o600); err != nil {
-					t.Fatal(err)
-				}
+				must.Do(t, os.WriteFile(filepath.Join(s.Home(), ".asoundrc"), []byte("pcm.!default pulse\nctl.!default pulse\n"), 0o600))
 				if out, err := s.Command("aplay", "-q", "-d", "1", "/dev/zero").CombinedOutput(); err != nil {
 					if os.Getenv("TUBSIDE_NEED_SOUND") != "" {
 						t.Fatalf("aplay does not reach the sound server: %s", out)
@@ -71,10 +70,7 @@ func TestCheck(t *testing.T) {
 	t.Parallel()
 	s := soundtest.New(t)
 	r := s.Record()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable()).In(t)
 	for _, pr := range priorities[:long.Of(1, 3)] { // TestSoundCheckAtASink hears all three
 		var err error
 		for range 3 { // a busy machine drops out now and then, which splits a pulse
@@ -109,14 +105,9 @@ func TestProgramKilled(t *testing.T) {
 	s.Pactl("set-sink-mute", "shed", "1")
 	state := func() string { return s.Pactl("get-sink-volume", "shed") + s.Pactl("get-sink-mute", "shed") }
 	before := state()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable()).In(t)
 	program := s.Command(self, "as-program")
-	if err := program.Start(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, program.Start())
 	kill := func() { _ = program.Process.Kill(); _ = program.Wait() }
 	t.Cleanup(kill)
 	within := func(what string, is func() bool) {

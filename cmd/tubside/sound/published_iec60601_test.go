@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 )
 
 var priorities = []session.Priority{session.LowPriority, session.MediumPriority, session.HighPriority}
@@ -19,10 +20,7 @@ func TestPublishedPulse(t *testing.T) {
 		t.Run(p.String(), func(t *testing.T) {
 			pattern := PatternOf(p)
 			pulse := decode(pattern.PCM())[:count(pattern.Pulse)]
-			got, err := hear(pulse)
-			if err != nil {
-				t.Fatal(err)
-			}
+			got := must.Get(hear(pulse)).In(t)
 			t.Logf("fundamental %.0f Hz, %d harmonics, %.1f %% of the energy in 500-2000 Hz", got.fundamentalHz, got.harmonics, 100*got.share)
 			if got.fundamentalHz < 150 || got.fundamentalHz > 1000 {
 				t.Errorf("the fundamental is %.0f Hz", got.fundamentalHz)

@@ -19,16 +19,14 @@ import (
 	"fleece.example/tubside/cmd/tubside/sound/soundtest"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 )
 
 // player is a player at a sink, closed with the test; its helper is the test's own
 // binary.
 func player(t *testing.T, s *soundtest.Sink, o Options) *Player {
 	t.Helper()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable()).In(t)
 	o.Self, o.Env = self, slices.Concat(s.Env, o.Env)
 	if o.Log == nil {
 		o.Log = func(s string) { t.Log("said: " + s) }
@@ -323,10 +321,7 @@ func killHelpers(t *testing.T, s *soundtest.Sink) { signalHelpers(t, s, syscall.
 
 func signalHelpers(t *testing.T, s *soundtest.Sink, sig syscall.Signal) {
 	t.Helper()
-	dirs, err := filepath.Glob("/proc/[0-9]*/stat")
-	if err != nil {
-		t.Fatal(err)
-	}
+	dirs := must.Get(filepath.Glob("/proc/[0-9]*/stat")).In(t)
 	found := 0
 	for _, path := range dirs {
 		b, err := os.ReadFile(path)
@@ -360,10 +355,7 @@ func signalHelpers(t *testing.T, s *soundtest.Sink, sig syscall.Signal) {
 // "" takes it away.
 func nextPlayers(t *testing.T, paplay string) (file string, env []string) {
 	t.Helper()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable()).In(t)
 	dir := t.TempDir()
 	file = filepath.Join(dir, "played.raw")
 	script(t, dir, "aplay", fmt.Sprintf("exec '%s' as-player '%s'", self, file))
@@ -377,9 +369,7 @@ func script(t *testing.T, dir, name, body string) {
 	t.Helper()
 	syscall.ForkLock.RLock() // a program that is started now would hold the file open, and it could not run
 	defer syscall.ForkLock.RUnlock()
-	if err := os.WriteFile(filepath.Join(dir, name), []byte("#!/bin/sh\n"+body+"\n"), 0o755); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, os.WriteFile(filepath.Join(dir, name), []byte("#!/bin/sh\n"+body+"\n"), 0o755))
 }
 
 // nextWithin is how soon the next player has to play.
@@ -391,10 +381,7 @@ func TestFrozenBefore(t *testing.T) {
 	t.Parallel()
 	thrice(t, func() error {
 		s := soundtest.New(t)
-		sleep, err := exec.LookPath("sleep")
-		if err != nil {
-			t.Fatal(err)
-		}
+		sleep := must.Get(exec.LookPath("sleep")).In(t)
 		file, env := nextPlayers(t, "exec "+sleep+" 60")
 		s.Signal(syscall.SIGSTOP)
 		p := player(t, s, Options{Env: env})
@@ -428,10 +415,7 @@ func TestFallsToTheNext(t *testing.T) {
 			t.Parallel()
 			thrice(t, func() error {
 				s := soundtest.New(t)
-				sleep, err := exec.LookPath("sleep")
-				if err != nil {
-					t.Fatal(err)
-				}
+				sleep := must.Get(exec.LookPath("sleep")).In(t)
 				// A player of the same server hangs where the server does.
 				paplay := "exit 1"
 				if name == "server frozen" {

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 )
 
 // fake is a player with these ways out.
@@ -29,10 +30,7 @@ func fake(t *testing.T, log func(string), ways ...path) *Player {
 // taker is a way that plays into a file in real time.
 func taker(t *testing.T) (path, string) {
 	t.Helper()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable()).In(t)
 	file := filepath.Join(t.TempDir(), "good.raw")
 	return path{name: "good", start: fed(nil, "good", self, "as-player", file)}, file
 }
@@ -176,17 +174,11 @@ func TestFiledPlayer(t *testing.T) {
 			t.Fatalf("it never plays: %+v", p.State())
 		}
 	}
-	got, err := os.ReadFile(filepath.Join(dir, "got"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	got := must.Get(os.ReadFile(filepath.Join(dir, "got"))).In(t)
 	if string(got) != string(burstWAV(session.MediumPriority)) {
 		t.Errorf("a file of %d bytes, want %d", len(got), len(burstWAV(session.MediumPriority)))
 	}
-	name, err := os.ReadFile(filepath.Join(dir, "name"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	name := must.Get(os.ReadFile(filepath.Join(dir, "name"))).In(t)
 	p.Close()
 	if _, err := os.Stat(strings.TrimSpace(string(name))); !os.IsNotExist(err) {
 		t.Errorf("the file is still there: %v", err)
@@ -269,10 +261,7 @@ func TestCallerDoesNotWait(t *testing.T) {
 // that is none of ours as well.
 func TestHelperHangs(t *testing.T) {
 	t.Parallel()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
+	self := must.Get(os.Executable()).In(t)
 	for name, file := range map[string]string{"hangs": self, "is another program": "/bin/echo", "is not there": "/no/such/file"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

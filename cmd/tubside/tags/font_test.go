@@ -11,6 +11,8 @@ import (
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
+
+	"fleece.example/tubside/session/must"
 )
 
 // Letters, widths and outlines of what is packed are those of the fonts that they are of, by
@@ -23,9 +25,7 @@ func TestPackedFonts(t *testing.T) {
 	for whole, x := range map[*[]byte]face{&goregular.TTF: f.regular, &gobold.TTF: f.bold} {
 		other, errA := sfnt.Parse(*whole)
 		packed, errB := sfnt.Parse(x.ttf)
-		if err := errors.Join(errA, errB); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, errors.Join(errA, errB))
 		em, n := fixed.I(int(other.UnitsPerEm())), 0
 		for r := rune(0x20); r < 0x3000; r++ {
 			i, err := other.GlyphIndex(nil, r)

@@ -20,6 +20,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -69,10 +70,7 @@ code 011R
 
 func TestPlainTags(t *testing.T) {
 	var b bytes.Buffer
-	warnings, err := Text{ASCII: true, Units: measure.US}.Write(&b, someTags())
-	if err != nil {
-		t.Fatal(err)
-	}
+	warnings := must.Get(Text{ASCII: true, Units: measure.US}.Write(&b, someTags())).In(t)
 	for _, want := range []string{"Zofie Prilis-Zlutoucka", "Olgard pa AEro", "??? ?", "color: moorit", "dry ........ oz"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %q in\n%s", want, b.String())
@@ -103,9 +101,7 @@ func TestTextKeepsFigures(t *testing.T) {
 		tag := drawTag(t)
 		o := Text{ASCII: rapid.Bool().Draw(t, "ascii"), Units: rapid.SampledFrom([]measure.System{measure.Metric, measure.US}).Draw(t, "units")}
 		var b bytes.Buffer
-		if _, err := o.Write(&b, []Tag{tag}); err != nil {
-			t.Fatal(err)
-		}
+		must.Get(o.Write(&b, []Tag{tag})).In(t)
 		for _, want := range append(tag.weights(o.Units), tag.code(), tag.batch(), tag.washed(o.Units)) {
 			if !strings.Contains(b.String(), want) {
 				t.Fatalf("%q is broken in\n%s", want, b.String())
@@ -191,10 +187,7 @@ var (
 func sheetOf(t testing.TB, s Sheet, tags []Tag) (pdf []byte, warnings []string) {
 	t.Helper()
 	var b bytes.Buffer
-	warnings, err := s.Write(&b, tags)
-	if err != nil {
-		t.Fatal(err)
-	}
+	warnings = must.Get(s.Write(&b, tags)).In(t)
 	return b.Bytes(), warnings
 }
 
@@ -320,9 +313,7 @@ func TestSheetTextReadsBack(t *testing.T) {
 	for _, g := range Grids() {
 		pdf, _ := sheetOf(t, Sheet{Grid: g, Skip: 4, Outline: true}, someTags())
 		path := filepath.Join(t.TempDir(), "sheet.pdf")
-		if err := os.WriteFile(path, pdf, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.WriteFile(path, pdf, 0o600))
 		out, err := exec.Command(reader, "-layout", "-enc", "UTF-8", path, "-").CombinedOutput()
 		if err != nil {
 			t.Fatalf("%v: %s", err, out)
@@ -370,9 +361,7 @@ func TestSheetKeepsWithinLabels(t *testing.T) {
 
 func TestSheetOfAnyText(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		if _, err := (Sheet{Grid: rapid.SampledFrom(Grids()).Draw(t, "grid")}).Write(&bytes.Buffer{}, []Tag{drawTag(t)}); err != nil {
-			t.Fatal(err)
-		}
+		must.Get((Sheet{Grid: rapid.SampledFrom(Grids()).Draw(t, "grid")}).Write(&bytes.Buffer{}, []Tag{drawTag(t)})).In(t)
 	})
 }
 

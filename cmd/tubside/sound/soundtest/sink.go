@@ -13,6 +13,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"fleece.example/tubside/session/must"
 )
 
 // Sink is a sound server of the test's own with an output that goes nowhere.
@@ -51,9 +53,7 @@ func New(t *testing.T) *Sink {
 	s := &Sink{t: t, dir: dir, Env: []string{"PULSE_SERVER=unix:" + socket}}
 	for _, e := range []string{"XDG_RUNTIME_DIR", "HOME", "XDG_CONFIG_HOME", "PULSE_RUNTIME_PATH", "PULSE_STATE_PATH"} {
 		d := filepath.Join(dir, e)
-		if err := os.Mkdir(d, 0o700); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, os.Mkdir(d, 0o700))
 		s.Env = append(s.Env, e+"="+d)
 	}
 	var said bytes.Buffer
@@ -62,9 +62,7 @@ func New(t *testing.T) *Sink {
 		"-L", "module-null-sink sink_name=shed rate=48000 channels=2",
 		"-L", "module-native-protocol-unix auth-anonymous=1 socket="+socket)
 	s.daemon.Stdout, s.daemon.Stderr = &said, &said
-	if err := s.daemon.Start(); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, s.daemon.Start())
 	t.Cleanup(func() {
 		_ = s.daemon.Process.Signal(syscall.SIGCONT)
 		_ = s.daemon.Process.Kill()
