@@ -68,12 +68,17 @@ type Fate struct {
 }
 
 // WashedAt is the time whose date a batch has wherever it is named: that of the rack, else of
-// the water, and none for one that came on the rack without water.
-func (f Fate) WashedAt() time.Time {
-	if f.SunkAt.IsZero() || f.RackedAt.IsZero() {
+// the water, and none for one that came on the rack without water. One that was left wet has
+// the day's end: it may lie for days till somebody racks it.
+func (f Fate) WashedAt(ended time.Time) time.Time {
+	at := f.RackedAt
+	if !ended.IsZero() && (at.IsZero() || ended.Before(at)) {
+		at = ended
+	}
+	if f.SunkAt.IsZero() || at.IsZero() {
 		return f.SunkAt
 	}
-	return f.RackedAt
+	return at
 }
 
 // undoNode keeps the day as it was before a person's event: beforeDeed.

@@ -82,7 +82,7 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 			if i, ok := at[r.FleeceID]; ok {
 				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
 					was := before.Has(s.ID, r.ID)
-					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, cmp.Or(session.Fate{SunkAt: r.SunkAt, RackedAt: r.RackedAt}.WashedAt(), s.StartedAt), !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), was, !s.EnteredAt.IsZero(), r})
+					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, cmp.Or(session.Fate{SunkAt: r.SunkAt, RackedAt: r.RackedAt}.WashedAt(s.EndedAt), s.StartedAt), !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), was, !s.EnteredAt.IsZero(), r})
 				}
 			}
 		}

@@ -155,7 +155,7 @@ func (b Batch) What(out string) string {
 	} else if n > 1 {
 		out += fmt.Sprintf(" in %d layers", n)
 	}
-	if b.Part != "" {
+	if b.Part != "" && b.Part != b.Form.String() {
 		out += ", " + b.Part
 	}
 	return out

@@ -176,7 +176,7 @@ func (s *foundScreen) fill() {
 
 // day is that of a batch as its fleece's card has it.
 func (s *foundScreen) day(b foundBatch) string {
-	return shortDay(s.E, cmp.Or(b.l.Day.Fate[b.ID].WashedAt(), b.l.Day.StartedAt))
+	return shortDay(s.E, cmp.Or(b.l.Day.Fate[b.ID].WashedAt(b.l.Day.EndedAt), b.l.Day.StartedAt))
 }
 
 // chosen is the batch that the keys are about.

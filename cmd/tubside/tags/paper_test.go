@@ -389,13 +389,22 @@ func TestFromDay(t *testing.T) {
 	if g := got[0]; g.batch() != "batch A1, locks in 2 layers, britch" || slices.Contains(g.More, Detail{"lies on", "tower, layers 1-2"}) {
 		t.Errorf("%+v", g)
 	}
+	d.EndedAt = washed.Add(-7 * time.Hour) // what was left wet was washed on that day, whenever somebody racks it
+	for _, f := range []session.Fate{d.Fate["A1"], d.Fate["A2"]} {
+		d.Fate["A1"] = f
+		if got, err = FromDay(1, d, zone); err != nil || got[0].washed(measure.Metric) != "washed 13 Jun 2026" {
+			t.Errorf("left wet: %+v, %v", got, err)
+		}
+	}
+	d.EndedAt = time.Time{}
 	d.Fate["A1"] = session.Fate{RackedAt: washed, Tray: "r1", Spots: []shed.Spot{{Place: 1, From: 1, To: 2}}}
 	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"lies on", "tower, layers 1-2"}) {
 		t.Errorf("%+v, %v", got, err)
 	}
 	d.Plan.Batches[0].Again, d.Plan.Batches[0].Washed = shed.Earlier{Day: 1, Batch: "A1"}, 2 // washed again
-	d.Fate["A1"] = session.Fate{RackedAt: washed, Washes: 1, Out: session.Outcome{Place: "attic, blue box"}}
-	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"kept", "attic, blue box"}) {
+	d.Fate["A1"] = session.Fate{RackedAt: washed, Washes: 1, Out: session.Outcome{Found: session.StillWaxy, Place: "attic, blue box"}}
+	d.Plan.Batches[0].Part = "locks"
+	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"kept", "attic, blue box"}) || !slices.Contains(got[0].More, Detail{"came out", "still waxy"}) || got[0].batch() != "batch A1, locks in 2 layers" {
 		t.Errorf("in its place: %+v, %v", got, err)
 	}
 	if got, err = FromDay(2, d, zone); err != nil || got[0].Washes != "washed 3 times, before that as A1, code 001J" {
