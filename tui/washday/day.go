@@ -50,6 +50,7 @@ type Screen struct {
 	pending    pending
 	tookBackAt time.Time // when a deed was taken back last
 	stands     offer     // what the band says
+	standsAt   time.Time // since then
 	left       offer     // what it said before it changed by itself, with no deed told of since
 	leftAt     time.Time
 	keyAt      time.Time

@@ -323,16 +323,24 @@ func (s *Screen) watchBand() {
 	}
 	switch {
 	case s.stands.title == "": // a hand was at the keys, and saw it
-		s.stands = is
+		s.stands, s.standsAt = is, s.e.Now
 	case is.same(s.stands):
 		s.stands = is
 	default:
-		if s.turned, s.turnedAt = s.stands, s.e.Now; s.stands.now {
-			s.left, s.leftAt, s.focusAt = s.stands, s.e.Now, s.e.Now // Enter means more or less than a moment ago
+		s.turnedAt = s.e.Now
+		read := s.e.Now.Sub(s.standsAt) >= s.e.Real(settleFor) // else no hand went for it
+		if read {
+			s.turned = s.stands
+		}
+		if s.stands.now {
+			s.focusAt = s.e.Now // Enter means more or less than a moment ago
+		}
+		if read && s.stands.now {
+			s.left, s.leftAt = s.stands, s.e.Now
 		} else if is.same(s.left) {
 			s.left = offer{}
 		}
-		s.stands = is
+		s.stands, s.standsAt = is, s.e.Now
 	}
 	if o := s.left; o.title != "" && !s.stillToDo(o) {
 		s.left = offer{}
@@ -371,13 +379,13 @@ func (s *Screen) changedQuestion(p coach.Prompt, all bool) string {
 	if x := s.aloud(); x != s && s.keyAt.Before(s.glances[x.focus].Alarm.RungAt) { // the large letters are that one's
 		return fmt.Sprintf("%s has an alarm, %d goes there. %s again if %s is %s", s.glances[x.focus].Name, (x.focus+1)%10, k, here, doneWords(acts))
 	}
-	grown := was.tub == is.tub && was.act == is.act && was.batch == is.batch
+	grown := was.title != "" && was.tub == is.tub && was.act == is.act && was.batch == is.batch
 	switch {
 	case !is.boil && s.justMoved():
 		return s.movedQuestion(k, here, title)
 	case !is.boil && s.chosen < 0 && s.kettleAt.Add(s.e.Real(movedFor)).After(s.e.Now):
 		return fmt.Sprintf("kettle noted. %s again if %s is %s", k, here, doneWords(acts))
-	case !turned && s.digitAt.After(s.focusAt) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), was.title == "", was.same(is),
+	case !turned && s.digitAt.After(s.focusAt) && s.e.Now.Sub(s.digitAt) > s.e.Real(oneFigure), !turned && was.title == "", was.same(is),
 		grown && (!all || len(p.Then) == 0): // the first of what was said, or all that was
 		return ""
 	case turned && is.boil:

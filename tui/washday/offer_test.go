@@ -172,6 +172,32 @@ func TestKettleIsAnOffer(t *testing.T) {
 	}
 }
 
+// TestWhatNobodyCouldReadIsNotAsked: a deed that stood in the band for half a second sent nobody
+// to a tub, and Enter for the one that came back is asked about no other.
+func TestWhatNobodyCouldReadIsNotAsked(t *testing.T) {
+	for stood, asked := range map[time.Duration]bool{500 * time.Millisecond: false, 2 * time.Second: true} {
+		for _, boil := range []bool{false, true} {
+			h := newHand(t, 2, 0)
+			h.wait(5)
+			p, _ := h.s.Prompt()
+			is := h.s.offered(p)
+			h.s.stands = offer{1, h.day().NextAction(1), "", "[]", "fill", true, false}
+			if boil {
+				h.s.stands = offer{1, shed.Wait, "", "", "boil 3 L", true, true}
+			}
+			h.s.standsAt = h.s.e.Now.Add(-stood)
+			h.s.watchBand()
+			if !h.s.stands.same(is) {
+				t.Fatalf("%+v", h.s.stands)
+			}
+			h.s.e.Now = h.s.e.Now.Add(4 * time.Second)
+			if said := h.s.changedQuestion(p, true); (said != "") != asked {
+				t.Errorf("boil %v stood for %v: asked %q", boil, stood, said)
+			}
+		}
+	}
+}
+
 // TestEnterMeetsALineThatTurned: a line that has turned by itself, or since the kettle was told
 // of, is not what a press a moment later was for, though the hands were at the keys; a press
 // once it can be read is heard.
@@ -180,7 +206,11 @@ func TestEnterMeetsALineThatTurned(t *testing.T) {
 	for name, turn := range map[string]func(h *hand){
 		"the kettle was next": func(h *hand) { h.s.stands = offer{h.s.focus, shed.Wait, "", "", "boil 3 L", false, true} },
 		"nothing to do here":  func(h *hand) { h.s.stands = offer{h.s.focus, shed.Wait, "", "", "wait", false, false} },
-		"nothing to do":       func(h *hand) { h.s.focus, h.s.prompts = -1, nil; h.s.watchBand() },
+		"nothing to do": func(h *hand) {
+			h.s.focus, h.s.prompts = -1, nil
+			h.s.watchBand()
+			h.s.standsAt = h.s.standsAt.Add(-time.Minute)
+		},
 	} {
 		for _, k := range []string{"enter", "."} {
 			for after, heard := range map[time.Duration]bool{500 * time.Millisecond: false, 1300 * time.Millisecond: false, 3 * time.Second: true} {
