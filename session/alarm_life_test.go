@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/lifecycle"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -127,10 +128,7 @@ func TestReturnedUnheard(t *testing.T) {
 	if len(groups) != 1 || len(groups[0].Alarms) != 1 {
 		t.Errorf("listed as %+v", groups)
 	}
-	seen, _, err := session.Do(day, session.Acknowledge{Tub: -1}, r.Now)
-	if err != nil {
-		t.Fatal(err)
-	}
+	seen, _ := must.Get2(session.Do(day, session.Acknowledge{Tub: -1}, r.Now)).In(t)
 	for _, a := range seen.Alarms {
 		if a.Life.State == lifecycle.Returned {
 			t.Errorf("seen, and still listed: %+v", a)
@@ -295,10 +293,7 @@ func TestClockSetKeepsWetFleece(t *testing.T) {
 func TestNoAlarmIsLost(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := &sessiontest.Run{T: nil, Day: session.Day{}, Now: sessiontest.Dawn}
-		day, _, err := session.Do(session.Day{}, session.StartDay{Plan: sessiontest.ThreeTubs()}, sessiontest.Dawn)
-		if err != nil {
-			t.Fatal(err)
-		}
+		day, _ := must.Get2(session.Do(session.Day{}, session.StartDay{Plan: sessiontest.ThreeTubs()}, sessiontest.Dawn)).In(t)
 		r.Day = day
 		for range rapid.IntRange(1, 40).Draw(t, "steps") {
 			r.Now = r.Now.Add(time.Duration(rapid.IntRange(1, 900).Draw(t, "seconds")) * time.Second)

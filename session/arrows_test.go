@@ -311,9 +311,9 @@ func TestMustSaysInWhichTest(t *testing.T) {
 		ast.Inspect(s.file, func(n ast.Node) bool {
 			if x, ok := n.(*ast.ExprStmt); ok {
 				if call, ok := x.X.(*ast.CallExpr); ok {
-					if f, ok := call.Fun.(*ast.SelectorExpr); ok && f.Sel.Name == "Get" {
+					if f, ok := call.Fun.(*ast.SelectorExpr); ok && strings.HasPrefix(f.Sel.Name, "Get") {
 						if of, ok := f.X.(*ast.Ident); ok && of.Name == "must" {
-							t.Errorf("%s: must.Get without In looks at no error", s.pos.Position(n.Pos()))
+							t.Errorf("%s: must.%s without In looks at no error", s.pos.Position(n.Pos()), f.Sel.Name)
 						}
 					}
 				}

@@ -145,10 +145,7 @@ func TestABreakAnswersNoAlarm(t *testing.T) {
 		if !stands || !a.Unanswered() || !a.AnsweredAt.IsZero() {
 			t.Fatalf("wash %t: %+v, standing %v", wash, a, sessiontest.StandingAlarms(r.Day))
 		}
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		if lift := coach.Next(r.Day, r.Now, tt)[0]; lift.Act != shed.Lift || lift.Rank > coach.Now {
 			t.Errorf("wash %t: the list has %s at rank %d", wash, lift.Title, lift.Rank)
 		}
@@ -166,10 +163,7 @@ func TestWhatHangsWaitsForNoBreakThen(t *testing.T) {
 		r.Tick(20 * time.Second)
 	}
 	r.Do(session.TakeBreak{ForMin: 40}).Tick(time.Second)
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	if a := coach.Next(r.Day, r.Now, tt)[0]; a.Tub != 0 || a.Rank > coach.Now || len(r.Day.Alarms) == 0 {
 		t.Errorf("the list has %s at rank %d, due at %s, %v", a.Title, a.Rank, a.DueAt.Format("15:04"), sessiontest.StandingAlarms(r.Day))
 	}

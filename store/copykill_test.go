@@ -23,10 +23,7 @@ func TestChildCopies(t *testing.T) {
 		t.Skip("only as a child of TestKilledWhileCopying")
 	}
 	s := must.Get(Open(path)).In(t)
-	id, _, err := s.OpenDay()
-	if err != nil {
-		t.Fatal(err)
-	}
+	id, _ := must.Get2(s.OpenDay()).In(t)
 	had := must.Get(s.Events(id)).In(t)
 	fmt.Println("begun")
 	for n := uint64(len(had)) + 1; ; n++ {

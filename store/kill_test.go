@@ -141,10 +141,7 @@ func TestChildFillsDisk(t *testing.T) {
 		t.Skip("only as a child of TestFullDisk")
 	}
 	s := reopen(t, path)
-	id, _, err := s.OpenDay()
-	if err != nil {
-		t.Fatal(err)
-	}
+	id, _ := must.Get2(s.OpenDay()).In(t)
 	size := must.Get(strconv.ParseUint(os.Getenv(childLimit), 10, 64)).In(t)
 	signal.Ignore(syscall.SIGXFSZ)
 	setLimit := func(bytes uint64) {

@@ -61,10 +61,7 @@ func TestSweepsThrowaways(t *testing.T) {
 	left := must.Get(Open(filepath.Join(killed, throwawayName))).In(t)
 	must.Do(t, left.Close())
 	must.Do(t, os.Symlink(t.TempDir(), filepath.Join(tmp, throwaway+"link")))
-	s, done, err := OpenThrowaway()
-	if err != nil {
-		t.Fatal(err)
-	}
+	s, done := must.Get2(OpenThrowaway()).In(t)
 	for _, path := range []string{killed, filepath.Dir(s.Path())} {
 		aged(t, path, time.Hour)
 	}

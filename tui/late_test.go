@@ -131,7 +131,7 @@ func lateness(t *testing.T, d session.Day, due time.Time, times int, settle time
 	n, clock := &noticed{}, &aheadClock{}
 	plan := d.Plan
 	clock.by.Store(int64(time.Until(due.Add(-time.Hour))))
-	app, err := New(base.Deps{Journal: &slowJournal{}, Ledger: keptLedger{plan.Kit}, Clock: clock, Outside: n, Local: time.UTC,
+	app, err := New(base.Deps{Journal: &slowJournal{}, Ledger: &tuitest.FakeLedger{HasKit: &plan.Kit}, Clock: clock, Outside: n, Local: time.UTC,
 		Elapsed: func() time.Duration { return clock.Now().Sub(due) }, // time goes to and fro, no clock is set
 		Theme:   theme.New(io.Discard, theme.Options{NoColor: true}), Rehearsal: &plan})
 	if err != nil {

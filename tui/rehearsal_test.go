@@ -29,7 +29,7 @@ func TestFastRehearsalIsTheSameDay(t *testing.T) {
 	must.Get(rehearse.Play(script, func(r session.Recorded, _ session.Day) { want = append(want, r) })).In(t)
 	clock := &handClock{script.Start}
 	journal := &tuitest.KeptDay{}
-	app := must.Get(New(base.Deps{Journal: journal, Ledger: keptLedger{script.Plan.Kit}, Clock: clock, Local: time.UTC, Pace: 60,
+	app := must.Get(New(base.Deps{Journal: journal, Ledger: &tuitest.FakeLedger{HasKit: &script.Plan.Kit}, Clock: clock, Local: time.UTC, Pace: 60,
 		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &script.Plan, Hands: rehearse.NewPlayer(script)})).In(t)
 	last := want[len(want)-1].At
 	for clock.at.Before(last.Add(time.Minute)) {

@@ -13,52 +13,15 @@ import (
 	"github.com/charmbracelet/x/vt"
 
 	"fleece.example/tubside/session"
-	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/shed"
-	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/keep"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
 	"fleece.example/tubside/tui/washday"
 )
-
-// keptLedger has a kit and nothing else.
-type keptLedger struct{ kit shed.Kit }
-
-func (k keptLedger) Kit() (shed.Kit, bool, error) { return k.kit, true, nil }
-
-func (k keptLedger) SaveKit(shed.Kit) error { return nil }
-
-func (k keptLedger) Fleeces() ([]shed.Fleece, error) { return nil, nil }
-
-func (k keptLedger) SaveFleece(f shed.Fleece) (shed.Fleece, error) { return f, nil }
-
-func (k keptLedger) Methods() ([]shed.Method, error) { return nil, nil }
-
-func (k keptLedger) SaveMethod(m shed.Method) (shed.Method, error) { return m, nil }
-
-func (k keptLedger) DeleteFleece(string) error { return nil }
-
-func (k keptLedger) DeleteMethod(string) error { return nil }
-
-func (k keptLedger) Printed() ([]tag.Printed, error) { return nil, nil }
-
-func (k keptLedger) Left() (session.Left, error) { return session.Left{}, nil }
-
-func (k keptLedger) SaveLeft(session.Left) error { return nil }
-
-func (k keptLedger) Draft() (ledger.Draft, error) { return ledger.Draft{}, nil }
-
-func (k keptLedger) SaveDraft(ledger.Draft) error { return nil }
-
-func (k keptLedger) AlarmSettings() (session.AlarmSettings, error) {
-	return session.AlarmSettings{}, nil
-}
-
-func (k keptLedger) SaveAlarmSettings(session.AlarmSettings) error { return nil }
 
 // wallClock is the clock of the bubble: fake time that passes by itself.
 type wallClock struct{}
@@ -132,7 +95,7 @@ func openTerminal(t *testing.T, w, h int, plan shed.Plan, hands keep.Hands) *ter
 	}
 	go func() { _, _ = io.Copy(io.Discard, x.emu.emu) }() // its answers to the program are not needed
 	app := must.Get(New(base.Deps{
-		Journal: x.journal, Ledger: keptLedger{plan.Kit}, Bell: x.bell, Clock: wallClock{}, Local: time.UTC,
+		Journal: x.journal, Ledger: &tuitest.FakeLedger{HasKit: &plan.Kit}, Bell: x.bell, Clock: wallClock{}, Local: time.UTC,
 		Theme: theme.New(io.Discard, theme.Options{}), Rehearsal: &plan, Hands: hands, TickEvery: looksEvery(),
 	})).In(t)
 	x.app = app

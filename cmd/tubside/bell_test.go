@@ -107,10 +107,7 @@ func TestBellNeverBlocks(t *testing.T) {
 
 // No stroke lands inside a frame.
 func TestBellBetweenFrames(t *testing.T) {
-	read, write, err := os.Pipe()
-	if err != nil {
-		t.Fatal(err)
-	}
+	read, write := must.Get2(os.Pipe()).In(t)
 	out := newTerminal(write)
 	out.holdUp = time.Minute // however busy the machine
 	b := newBell(out, 50*time.Microsecond, func() {})

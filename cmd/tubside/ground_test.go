@@ -20,10 +20,7 @@ func TestAnswerIsNoKey(t *testing.T) {
 			if all[:cut] == "ab\x1b\x1b[A\x1b" {
 				continue // an Esc that ends what is read is a key: a terminal writes its answer at once
 			}
-			r, w, err := os.Pipe()
-			if err != nil {
-				t.Fatal(err)
-			}
+			r, w := must.Get2(os.Pipe()).In(t)
 			said := 0
 			k := &keyboard{File: r, light: func() { said++ }}
 			got := ""
@@ -45,10 +42,7 @@ func TestAnswerIsNoKey(t *testing.T) {
 
 // TestEscComesAtOnce: what only looks like the beginning of an answer is not held for long.
 func TestEscComesAtOnce(t *testing.T) {
-	r, w, err := os.Pipe()
-	if err != nil {
-		t.Fatal(err)
-	}
+	r, w := must.Get2(os.Pipe()).In(t)
 	defer func() { _, _ = r.Close(), w.Close() }()
 	must.Do(t, r.SetReadDeadline(time.Now().Add(5*time.Second)))
 	k, b := &keyboard{File: r, light: func() { t.Error("light") }}, [256]byte{}

@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -17,10 +18,7 @@ import (
 // nextOf is the list of a day now.
 func nextOf(t *testing.T, r *sessiontest.Run) []coach.NextAct {
 	t.Helper()
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	r.Day = planner.Planned(r.Day, tt)
 	return coach.Next(r.Day, r.Now, tt)
 }

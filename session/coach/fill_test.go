@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -87,10 +88,7 @@ func TestScourAddsUpAsTold(t *testing.T) {
 		if u == measure.US && !strings.HasSuffix(text, u.MassUnit()) {
 			sumML := 0.0
 			for part := range strings.SplitSeq(text, " + ") {
-				mL, err := u.ParseDoseML(part)
-				if err != nil {
-					t.Fatal(err)
-				}
+				mL := must.Get(u.ParseDoseML(part)).In(t)
 				sumML += mL
 			}
 			return []float64{sumML}
@@ -114,10 +112,7 @@ func TestScourAddsUpAsTold(t *testing.T) {
 		for _, powder := range []float64{0, 3} {
 			p := sessiontest.TankPlan(t, 3000)
 			p.Kit.Units, p.Kit.Scour.PowderGPer100G = u, powder
-			o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 			var sum []float64
 			for _, b := range o.Timetable.Baths {
 				if b.Fill.DoseML == 0 {

@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -64,10 +65,7 @@ func livesLate(t *testing.T, p shed.Plan, lateMin float64, look func(r *sessiont
 			case a.Boil || a.Rank > coach.Now || a.Doubt != "" || r.Now.Before(freeAt):
 				continue
 			default:
-				day, recs, err := session.DoTogether(r.Day, session.DoNext{Tub: a.Tub, Act: a.Act, Batch: a.Batch, Sooner: true}, a.Then, r.Now)
-				if err != nil {
-					t.Fatal(err)
-				}
+				day, recs := must.Get2(session.DoTogether(r.Day, session.DoNext{Tub: a.Tub, Act: a.Act, Batch: a.Batch, Sooner: true}, a.Then, r.Now)).In(t)
 				r.Day, r.Recs = day, append(r.Recs, recs...)
 				freeAt = r.Now.Add(2 * time.Minute)
 			}

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -34,10 +35,7 @@ func wetWithoutKettle(t *testing.T) *sessiontest.Run {
 // And what else would do is said.
 func TestFleeceThatHangsHasTheKettleFirst(t *testing.T) {
 	r := wetWithoutKettle(t)
-	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	plan.Pieces = slices.Clone(plan.Pieces)
 	for i, p := range plan.Pieces {
 		if p.Boil() && p.Tub == 0 {
@@ -55,10 +53,7 @@ func TestFleeceThatHangsHasTheKettleFirst(t *testing.T) {
 		t.Errorf("the key is for %+v", c)
 	}
 	rests := r.Day
-	rests, _, err = session.Do(rests, session.TakeBreak{InMin: 5, ForMin: 10}, r.Now)
-	if err != nil {
-		t.Fatal(err)
-	}
+	rests, _ = must.Get2(session.Do(rests, session.TakeBreak{InMin: 5, ForMin: 10}, r.Now)).In(t)
 	if a := boils(rests)[0]; a.Tub == 0 && a.Rank == coach.Now {
 		t.Errorf("before the break: %+v", a)
 	}

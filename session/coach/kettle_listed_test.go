@@ -6,6 +6,7 @@ import (
 
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -22,10 +23,7 @@ func TestKettleListedAsPoured(t *testing.T) {
 		}
 		listed, most, seen := map[bath]float64{}, map[bath]float64{}, 0
 		for i := 0; i < 600 && !r.Day.AllRacked(); i++ {
-			plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 			acts := coach.Next(r.Day, r.Now, plan)
 			for _, a := range acts {
 				if a.Boil && !a.BoilOn && !a.Refill {

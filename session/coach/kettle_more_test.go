@@ -8,6 +8,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -37,10 +38,7 @@ func TestCoolerTapBoilsMore(t *testing.T) {
 				k.HotTapC = 40
 				r.Do(session.ChangeKit{Kit: k})
 				list := func() coach.NextAct {
-					plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-					if err != nil {
-						t.Fatal(err)
-					}
+					plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 					acts := coach.Next(r.Day, r.Now, plan)
 					return acts[slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Boil })]
 				}

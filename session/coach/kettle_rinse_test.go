@@ -5,6 +5,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -18,10 +19,7 @@ func TestRinseKettleStands(t *testing.T) {
 	r := sessiontest.Start(t, p)
 	was, seq, asked := map[int]float64{}, 0, 0
 	for i := 0; i < 400 && !r.Day.AllRacked(); i++ {
-		plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		for tub, run := range r.Day.Tubs {
 			if run.Phase == shed.ToFill && run.Step().Water == shed.FromHot {
 				if k, on := r.Day.KettleOn(); on && k.IsFor(&run) { // it is poured

@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -49,10 +50,7 @@ func TestBoiledWaterIsNotForgotten(t *testing.T) {
 					if other.Kettle != coach.KettleFirst {
 						t.Errorf("%s: the other: %s", at, sessiontest.PromptText(other))
 					}
-					plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-					if err != nil {
-						t.Fatal(err)
-					}
+					plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 					acts := coach.Next(r.Day, r.Now, plan)
 					for _, a := range acts {
 						if a.Boil && a.Rank == coach.Now {

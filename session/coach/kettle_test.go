@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -104,10 +105,7 @@ func TestTimetableKnowsTheKettleIsOn(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.OneTub(two))
 	r.Next(0, 0, 1, 1).Wait(4)
 	boilsOf := func() (out []planner.Piece) {
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		for _, p := range tt.Pieces {
 			if p.Boil() {
 				out = append(out, p)
@@ -207,9 +205,7 @@ func TestHeardAndDone(t *testing.T) {
 // A journal from before reads as it did, without the new figures.
 func TestOldFillReads(t *testing.T) {
 	var rec session.Recorded
-	if err := json.Unmarshal([]byte(`{"seq":2,"at":"2026-05-16T08:00:00Z","event":"bath filled","body":{"tub":0,"volume_l":8,"temp_c":66,"read":true,"dose_ml":9}}`), &rec); err != nil {
-		t.Fatal(err)
-	}
+	must.Do(t, json.Unmarshal([]byte(`{"seq":2,"at":"2026-05-16T08:00:00Z","event":"bath filled","body":{"tub":0,"volume_l":8,"temp_c":66,"read":true,"dose_ml":9}}`), &rec))
 	sessiontest.Same[session.Event](t, "event", rec.Event, session.BathFilled{VolumeL: 8, TempC: 66, Read: true, DoseML: 9})
 }
 

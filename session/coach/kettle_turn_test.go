@@ -6,6 +6,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -31,10 +32,7 @@ func oneBoil(p *shed.Plan) { p.Kit.Kettle.CapacityL = 4 }
 // wanted are the boils that the list has, not those that are on, by tub.
 func wanted(t *testing.T, r *sessiontest.Run) (tubs []int) {
 	t.Helper()
-	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	for _, p := range plan.Pieces {
 		if p.Boil() && !p.On {
 			tubs = append(tubs, p.Tub)
@@ -46,10 +44,7 @@ func wanted(t *testing.T, r *sessiontest.Run) (tubs []int) {
 // A tub in hand comes before the list; one whose next bath takes none does not.
 func TestKettleForTheTubInHand(t *testing.T) {
 	r := kettleTubs(t)
-	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	acts := coach.Next(r.Day, r.Now, plan)
 	first, ok := coach.KettleKey(r.Day, r.Now, acts, -1)
 	if !ok {
@@ -167,10 +162,7 @@ func TestFillWaitsForItsKettle(t *testing.T) {
 	r := kettleTubs(t).Until(0, shed.ToFill)
 	list := func() (boil, fill coach.NextAct) {
 		t.Helper()
-		plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		for _, a := range coach.Next(r.Day, r.Now, plan) {
 			switch {
 			case a.Tub == 0 && a.Boil:
@@ -219,10 +211,7 @@ func TestKettleCalledAsListed(t *testing.T) {
 	r := kettleTubs(t)
 	calls := 0
 	for range 40 * 12 {
-		plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		r.Day = planner.Planned(r.Day, plan)
 		r.Tick(5e9)
 		var boils []coach.NextAct
@@ -255,10 +244,7 @@ func TestListedBoilCanBeTold(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.ThreeTubs())
 	boils := 0
 	for step := range 60 {
-		plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		for _, a := range coach.Next(r.Day, r.Now, plan) {
 			if !a.Boil || a.BoilOn {
 				continue

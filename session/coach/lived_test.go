@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -43,10 +44,7 @@ func livesBy(t *testing.T, p shed.Plan, slow float64, look func(r *sessiontest.R
 		case busy && r.Now.Before(until), !busy && away:
 			continue
 		case busy:
-			day, recs, err := session.DoTogether(r.Day, session.DoNext{Tub: job.Tub, Act: job.Act, Batch: job.Batch, Sooner: true}, job.Then, r.Now)
-			if err != nil {
-				t.Fatal(err)
-			}
+			day, recs := must.Get2(session.DoTogether(r.Day, session.DoNext{Tub: job.Tub, Act: job.Act, Batch: job.Batch, Sooner: true}, job.Then, r.Now)).In(t)
 			r.Day, r.Recs, until = day, append(r.Recs, recs...), time.Time{}
 			continue
 		case acts[0].Act == shed.FinishDay:
@@ -142,10 +140,7 @@ func TestHotFleeceBeforeABreak(t *testing.T) {
 	}))
 	r.Until(0, shed.Soaking).Until(1, shed.Soaking).Wait(20).Next(0, 0, 1, 1)
 	r.Do(session.TakeBreak{InMin: 3, ForMin: 45})
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	for _, a := range coach.Next(r.Day, r.Now, tt)[:2] {
 		if a.Act != shed.FillTub || a.Rank != coach.Now || a.Late > 0 {
 			t.Errorf("3 min before the break: %s at %s, rank %d, %s late", a.Title, r.Day.TubName(a.Tub), a.Rank, a.Late)
@@ -156,10 +151,7 @@ func TestHotFleeceBeforeABreak(t *testing.T) {
 		r.Do(session.TakeBreak{InMin: inMin, ForMin: 20})
 		s, _ := r.Day.NextBreak(r.Now)
 		r.Wait(1)
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		a := coach.Next(r.Day, r.Now, tt)[0]
 		if a.Act != shed.Lift || (a.Rank == coach.Coming && a.DueAt.Equal(s.To)) != waits {
 			t.Errorf("%g min before a break: %s, rank %d, due %s", inMin, a.Title, a.Rank, a.DueAt)
@@ -186,10 +178,7 @@ func TestOneTimeForALiftInABreak(t *testing.T) {
 			}
 			r.Wait(3).Do(session.TakeBreak{InMin: inMin, ForMin: 60})
 			s, _ := r.Day.NextBreak(r.Now)
-			tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 			clock := func(at time.Time) string { return r.Day.Plan.Kit.Units.Clock(r.Day.Plan.OnTheWall(at)) }
 			planned := tt.Pieces[0]
 			if planned.Boil() {

@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -212,10 +213,7 @@ func TestLiftsFromWashesQueue(t *testing.T) {
 		r.Until(tub, shed.Soaking)
 	}
 	r.Now = r.Now.Add(21 * time.Minute)
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	limits := map[time.Time]bool{}
 	last := zero
 	for _, a := range coach.Next(r.Day, r.Now, tt) {
@@ -272,10 +270,7 @@ func TestLoadIsSaidOnce(t *testing.T) {
 		r.Now = r.Now.Add(20 * time.Minute)
 		r.Next(0)
 	}
-	tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})).In(t)
 	acts := coach.Next(r.Day, r.Now, tt)
 	at := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Act == shed.LoadNext })
 	if text := sessiontest.PromptText(acts[at].Prompt); strings.Count(text, "into a basket for") != 1 {

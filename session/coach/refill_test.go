@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -19,10 +20,7 @@ func TestRefillsAreCalledFor(t *testing.T) {
 	r := sessiontest.StartPresoaked(t, twoBoils)
 	boil := func() coach.NextAct {
 		t.Helper()
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		acts := coach.Next(r.Day, r.Now, tt)
 		i := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Boil })
 		if i < 0 {
@@ -117,10 +115,7 @@ func TestRefillWaitsForTheBreak(t *testing.T) {
 	r.Do(session.TakeBreak{ForMin: 30})
 	r.Tick(k.RefillAt().Add(2 * time.Minute).Sub(r.Now))
 	for _, till := range []time.Time{r.Day.ToldBreak().To, {}} {
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		acts := coach.Next(r.Day, r.Now, tt)
 		i := slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Boil })
 		a := acts[i]
@@ -188,10 +183,7 @@ func TestEarlierBoilsCool(t *testing.T) {
 	}
 	r := sessiontest.StartPresoaked(t, twoBoils).Until(0, shed.ToFill).Do(session.TellKettle{})
 	r.Tick(r.Day.Kettle.RefillAt().Sub(r.Now)).Wait(58)
-	plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	first := coach.Next(r.Day, r.Now, plan)[0]
 	sessiontest.Same(t, "the deed", first.Title, "boil the kettle again for the hot wash")
 	for _, said := range []string{sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)), first.Details[0].Text} {

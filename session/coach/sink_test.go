@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -97,10 +98,7 @@ func TestBoiledBeforeItIsPoured(t *testing.T) {
 	r.Do(session.TakeReading{TempC: 57, Sure: true})
 	says := func(want string) {
 		t.Helper()
-		h, err := coach.HelpAt(r.Day, 0, r.Now)
-		if err != nil {
-			t.Fatal(err)
-		}
+		h := must.Get(coach.HelpAt(r.Day, 0, r.Now)).In(t)
 		if line := sessiontest.DetailLines(r.Prompt())[0]; !strings.Contains(line, ": first "+want) || !strings.Contains(helpText(h, r), "best: "+want) {
 			t.Errorf("%q, the help\n%s\nwant %q", line, helpText(h, r), want)
 		}

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -29,10 +30,7 @@ func washes(t *testing.T, singly bool) (d session.Day, presses int, recs []sessi
 	r := sessiontest.Start(t, sessiontest.ThreeTubs(eightBatches))
 	plan := planner.Timetable{}
 	for r.Now.Before(sessiontest.Dawn.Add(16*time.Hour)) && !r.Day.AllRacked() {
-		next, err := planner.Replan(r.Day, r.Now, planner.Quick, plan)
-		if err != nil {
-			t.Fatal(err)
-		}
+		next := must.Get(planner.Replan(r.Day, r.Now, planner.Quick, plan)).In(t)
 		plan = next
 		acts := coach.Next(r.Day, r.Now, plan)
 		lookedAt(t, r, plan, acts)
@@ -145,10 +143,7 @@ func TestTogetherSharesAndUndoes(t *testing.T) {
 func TestTogetherStops(t *testing.T) {
 	acts := func(r *sessiontest.Run) coach.NextAct {
 		t.Helper()
-		plan, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		plan := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		next := coach.Next(r.Day.Boiled(), r.Now, plan)
 		return next[slices.IndexFunc(next, func(a coach.NextAct) bool { return !a.Boil })]
 	}

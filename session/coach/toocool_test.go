@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -123,10 +124,7 @@ func TestWaitsForTheTank(t *testing.T) {
 		t.Errorf("it holds the others up: %+v", first)
 	}
 	sessiontest.Near(t, "due when the tank is ready", p.DueAt.Sub(r.Now).Minutes(), wait, 1e-6)
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	for _, piece := range tt.Pieces {
 		if piece.Tub == 1 && piece.Start.Sub(r.Now).Minutes() < wait-1e-6 {
 			t.Errorf("the timetable begins %v at South after %v", piece.Acts, piece.Start.Sub(r.Now))
@@ -193,10 +191,7 @@ func TestPlanSaysTheColdBathFirst(t *testing.T) {
 		p := sessiontest.ManyBatches(6, 3)
 		p.Kit.Kettle, p.Kit.HotTapC, p.Kit.Tank = shed.Kettle{}, 62, shed.Tank{VolumeL: 10, HeaterW: heaterW}
 		p.Kit.Trays = []shed.Tray{{Name: "top", Places: 1}}
-		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		if heaterW == 0 && !strings.Contains(o.Cautions[0], "too cool to wash") {
 			t.Errorf("first is %q", o.Cautions[0])
 		}

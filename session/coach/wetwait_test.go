@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -40,10 +41,7 @@ func TestWetFleeceHangsFromItsLift(t *testing.T) {
 			lifted, hangs := r.Day.Tubs[0].WetSince, 20*time.Minute
 			limit := lifted.Add(hangs)
 			act := func() coach.NextAct {
-				tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
-				if err != nil {
-					t.Fatal(err)
-				}
+				tt := must.Get(planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})).In(t)
 				acts := coach.Next(r.Day, r.Now, tt)
 				return acts[slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Tub == 0 && !a.Boil })]
 			}
@@ -157,10 +155,7 @@ func TestUsedWaterGoesOutFirst(t *testing.T) {
 // Fleece that may hang is kept waiting by no break, and is late for nothing.
 func TestABreakWaitsForNoPresoakedFleece(t *testing.T) {
 	r := sessiontest.StartPresoaked(t).Wait(5).Next(0, 0).Wait(50).Do(session.TakeBreak{ForMin: 40})
-	tt, err := planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})).In(t)
 	if says := tt.SayBreak(r.Day.ToldBreak(), r.Day.Plan); strings.Contains(says, "see to") || len(tt.Late()) > 0 {
 		t.Errorf("%q, late %+v", says, tt.Late())
 	}

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -37,14 +38,9 @@ func TestWashedAgainCountsOnce(t *testing.T) {
 	again := sessiontest.Start(t, plan)
 	book := func() ledger.Entry {
 		t.Helper()
-		text, err := json.Marshal(ledger.Summarise(2, again.Day))
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := must.Get(json.Marshal(ledger.Summarise(2, again.Day))).In(t)
 		var read ledger.Summary
-		if err := json.Unmarshal(text, &read); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, json.Unmarshal(text, &read))
 		return ledger.Book(fleeces, []ledger.Summary{read, one[0]})[0]
 	}
 	sessiontest.Same(t, "once begun", []any{book().UsedG, book().Bagged, len(book().Batches)}, []any{450.0, 1, 4})

@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -156,10 +157,7 @@ func TestBatchesOfAnEveningAreForecastTogether(t *testing.T) {
 	}
 	r.Do(session.EndDay{Anyway: true})
 	dryAt := func(id string) float64 {
-		x, err := r.Day.Drying(id)
-		if err != nil {
-			t.Fatal(err)
-		}
+		x := must.Get(r.Day.Drying(id)).In(t)
 		return x.DryAt.Sub(x.Since).Hours()
 	}
 	for _, w := range []struct {
@@ -191,10 +189,7 @@ func TestYieldSoFarGuidesTheRack(t *testing.T) {
 		return r
 	}
 	wide := func(r *sessiontest.Run, id string) float64 {
-		x, err := r.Day.Drying(id)
-		if err != nil {
-			t.Fatal(err)
-		}
+		x := must.Get(r.Day.Drying(id)).In(t)
 		return x.Forecast.RestingG.High - x.Forecast.RestingG.Low
 	}
 	first := washed(p)

@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -112,10 +113,7 @@ func TestHelp(t *testing.T) {
 	r.Fill(0, 58)
 	r.Next(0)
 	r.Do(session.SetCover{Cover: cooling.Open})
-	h, err := coach.HelpAt(r.Day, 0, r.Now)
-	if err != nil {
-		t.Fatal(err)
-	}
+	h := must.Get(coach.HelpAt(r.Day, 0, r.Now)).In(t)
 	if h.Options[0].Choice != cooling.Leave || h.Options[len(h.Options)-1].Choice != cooling.LiftNow || !h.HasCover || h.Cover != cooling.Lid || !h.HasRemedy {
 		t.Errorf("%+v", h)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -61,10 +62,7 @@ func TestClockSetKeepsLengths(t *testing.T) {
 		return r, from.Sub(sessiontest.Dawn) + 4*time.Hour
 	}
 	plain, length := day(0)
-	want, err := plain.Day.Drying("A1")
-	if err != nil {
-		t.Fatal(err)
-	}
+	want := must.Get(plain.Day.Drying("A1")).In(t)
 	for _, by := range []time.Duration{-5 * time.Hour, time.Hour, -26 * time.Hour} {
 		r, _ := day(by)
 		if got := r.Day.EndedAt.Sub(r.Day.StartedAt); got != length {

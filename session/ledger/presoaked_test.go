@@ -6,6 +6,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 )
@@ -44,14 +45,9 @@ func TestPresoakedOnlyIsStillToWash(t *testing.T) {
 		sessiontest.CheckReplay(t, r, nil)
 
 		sum := ledger.Summarise(1, r.Day)
-		text, err := json.Marshal(sum.Rows)
-		if err != nil {
-			t.Fatal(err)
-		}
+		text := must.Get(json.Marshal(sum.Rows)).In(t)
 		var rows ledger.BatchRows
-		if err := json.Unmarshal(text, &rows); err != nil {
-			t.Fatal(err)
-		}
+		must.Do(t, json.Unmarshal(text, &rows))
 		sum.Rows = rows
 		sessiontest.Same(t, c.name+", row", []any{rows[0].State(), sum.NeedsRows()}, []any{c.state, false})
 		x := ledger.Book(p.Fleeces, []ledger.Summary{sum})[0]

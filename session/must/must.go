@@ -31,3 +31,20 @@ func (g Got[V]) In(t T) V {
 	Do(t, g.err)
 	return g.value
 }
+
+// Two are what a call returned, with its error.
+type Two[V, W any] struct {
+	first  V
+	second W
+	err    error
+}
+
+// Get2 is Get for a call that returns two, as in must.Get2(OpenDay()).In(t).
+func Get2[V, W any](v V, w W, err error) Two[V, W] { return Two[V, W]{v, w, err} }
+
+// In are the two that were got; an error stops the test.
+func (g Two[V, W]) In(t T) (V, W) {
+	t.Helper()
+	Do(t, g.err)
+	return g.first, g.second
+}

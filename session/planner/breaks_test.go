@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -33,19 +34,13 @@ func TestPlannedAroundABreak(t *testing.T) {
 		lunch := shed.Hours{FromMin: 12*60 + 30, ToMin: 13*60 + 15}
 		for _, e := range []planner.Effort{planner.Quick, planner.Thorough} {
 			p := sessiontest.ManyBatches(n.batches, n.tubs)
-			free, err := planner.PlanAhead(p, start, planner.AsGiven, e)
-			if err != nil {
-				t.Fatal(err)
-			}
+			free := must.Get(planner.PlanAhead(p, start, planner.AsGiven, e)).In(t)
 			for _, h := range []shed.Breaks{{{FromMin: 9*60 + 20, ToMin: 10 * 60}}, {{FromMin: 10*60 + 7, ToMin: 10*60 + 52}}, {lunch}, {{FromMin: 10*60 + 30, ToMin: 10*60 + 50}, lunch}, {lunch, {FromMin: 11 * 60, ToMin: 11*60 + 20}}} {
 				if len(h) > 1 && !long.Turn(i, 3) {
 					continue
 				}
 				p.Break = h
-				o, err := planner.PlanAhead(p, start, planner.AsGiven, e)
-				if err != nil {
-					t.Fatal(err)
-				}
+				o := must.Get(planner.PlanAhead(p, start, planner.AsGiven, e)).In(t)
 				// A batch that would be in its wash or rinses begins behind a break; what lies between two may do for none.
 				tt, most := o.Timetable, time.Duration(80*len(h)+100*(len(h)-1))*time.Minute
 				for _, h := range h {
@@ -83,10 +78,7 @@ func TestFewMinutesTooLongOutweighNoHours(t *testing.T) {
 	start := time.Date(2026, 5, 16, 9, 4, 0, 0, time.UTC)
 	p.Break = shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
 	for _, e := range []planner.Effort{planner.Quick, planner.Thorough} {
-		o, err := planner.PlanAhead(p, start, planner.AsGiven, e)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, start, planner.AsGiven, e)).In(t)
 		if done := o.Timetable.Finish.Sub(start); done > 4*time.Hour+30*time.Minute {
 			t.Errorf("effort %d: done after %s", e, done)
 		}
@@ -141,10 +133,7 @@ func TestNothingIsLateForABreak(t *testing.T) {
 		t.Fatal(err)
 	}
 	for min := 0; min < 60; min += long.Of(14, 3) {
-		o, err := planner.PlanAhead(p, time.Date(2026, 5, 16, 9, 50+min, 0, 0, time.UTC), planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, time.Date(2026, 5, 16, 9, 50+min, 0, 0, time.UTC), planner.AsGiven, planner.Quick)).In(t)
 		tt := o.Timetable
 		if len(tt.Breaks) != 1 || len(tt.Late()) > 0 || len(within(tt, tt.Breaks[0])) > 0 {
 			t.Fatalf("%d min: breaks %v, late %v", min, tt.Breaks, tt.Late())
@@ -188,10 +177,7 @@ func TestWhatCannotWaitForABreak(t *testing.T) {
 			r.Wait(22).Next(0, 0) // it hangs
 		}
 		r.Do(session.TakeBreak{ForMin: 40})
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		if text := tt.SayBreak(r.Day.ToldBreak(), r.Day.Plan); !strings.HasSuffix(text, ": see to North first") {
 			t.Errorf("%v: %s", phase, text)
 		}
@@ -218,10 +204,7 @@ func TestMoreEffortAroundABreak(t *testing.T) {
 // fillOf is the first fill of a timetable of the rest of a day, and what of it is late.
 func fillOf(t *testing.T, d session.Day, now time.Time, e planner.Effort) (fill planner.Piece, tt planner.Timetable) {
 	t.Helper()
-	tt, err := planner.Schedule(d, now, e)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt = must.Get(planner.Schedule(d, now, e)).In(t)
 	for _, p := range tt.Pieces {
 		if p.Late > time.Minute && slices.Contains(p.Acts, shed.FillTub) || p.LateWash {
 			t.Errorf("effort %d: %s of %s is %s late", e, p.Words(d.Plan.Kit), p.Batch, p.Late)

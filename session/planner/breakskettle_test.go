@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -40,10 +41,7 @@ func TestNoKettleStandsOverABreak(t *testing.T) {
 // kettlesBefore holds each boil that begins before the end of a break to a fill before that.
 func kettlesBefore(t *testing.T, r *sessiontest.Run) {
 	t.Helper()
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	s, boils := tt.Breaks[0], 0
 	for _, p := range tt.Pieces {
 		if !p.Boil() {

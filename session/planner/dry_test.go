@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -14,10 +15,7 @@ import (
 func TestSmallTubStaysDry(t *testing.T) {
 	dry := func(change func(*shed.Plan)) string {
 		t.Helper()
-		o, err := planner.PlanAhead(sessiontest.ThreeTubs(func(p *shed.Plan) { p.Batches, p.Fleeces = p.Batches[:1], p.Fleeces[:1] }, change), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(sessiontest.ThreeTubs(func(p *shed.Plan) { p.Batches, p.Fleeces = p.Batches[:1], p.Fleeces[:1] }, change), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		return o.SayDry()
 	}
 	small := func(p *shed.Plan) {

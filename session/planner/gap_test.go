@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -14,10 +15,7 @@ import (
 // begun is a started day of so many batches on so many tubs.
 func begun(t testing.TB, batches, tubs int) session.Day {
 	t.Helper()
-	d, _, err := session.Do(session.Day{}, session.StartDay{Plan: sessiontest.ManyBatches(batches, tubs)}, sessiontest.Dawn)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d, _ := must.Get2(session.Do(session.Day{}, session.StartDay{Plan: sessiontest.ManyBatches(batches, tubs)}, sessiontest.Dawn)).In(t)
 	return d
 }
 
@@ -108,10 +106,7 @@ func TestHotFleeceHangsNoLongerThanPlanned(t *testing.T) {
 	for _, tubs := range []int{2, 3, 5} {
 		for _, batches := range []int{2, 4, 7, 12, 24} {
 			d := begun(t, batches, tubs)
-			tt, err := planner.Schedule(d, sessiontest.Dawn, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			tt := must.Get(planner.Schedule(d, sessiontest.Dawn, planner.Quick)).In(t)
 			lifted := map[string]time.Time{}
 			for _, p := range tt.Pieces {
 				if p.Boil() {

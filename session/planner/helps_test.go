@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -20,10 +21,7 @@ func TestHelpsGainWhatTheySay(t *testing.T) {
 	}{{1, 1, 2200}, {3, 3, 2200}, {3, 3, 900}, {4, 2, 2200}, {4, 2, 900}, {6, 3, 600}} {
 		p := sessiontest.ManyBatches(n.batches, n.tubs)
 		p.Kit.Kettle.PowerW = n.kettleW
-		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Thorough)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Thorough)).In(t)
 		finish := o.Timetable.Finish
 		for _, h := range o.Helps(sessiontest.Dawn) {
 			said[h.What]++
@@ -35,10 +33,7 @@ func TestHelpsGainWhatTheySay(t *testing.T) {
 				with.Kit.Tubs[n.tubs] = with.Kit.Tubs[0]
 				with.Kit.Tubs[n.tubs].ID, with.Kit.Tubs[n.tubs].Name = "", "more"
 			}
-			than, err := planner.PlanAhead(with, sessiontest.Dawn, planner.AsGiven, planner.Thorough)
-			if err != nil {
-				t.Fatal(err)
-			}
+			than := must.Get(planner.PlanAhead(with, sessiontest.Dawn, planner.AsGiven, planner.Thorough)).In(t)
 			if got := than.Timetable.Finish; !got.Equal(h.Finish) || h.SoonerMin != measure.ShownMin(got, finish) || h.SoonerMin < 5 {
 				t.Errorf("%v, %s: %v sooner, at %s; it is done at %s, else %s", n, h.What, h.SoonerMin, h.Finish, got, finish)
 			}

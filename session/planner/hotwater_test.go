@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -20,10 +21,7 @@ func TestTankOfPlanAndDay(t *testing.T) {
 	t.Parallel()
 	for _, heaterW := range []float64{0, 1500, 2000, 3000} {
 		p := sessiontest.TankPlan(t, heaterW)
-		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		r := sessiontest.Start(t, o.Plan)
 		sessiontest.Near(t, "left at the start", sessiontest.HotLeftL(r.Day, r.Now), 80, 1e-9)
 		leftL, drawnL := r.Live(o)
@@ -41,10 +39,7 @@ func TestTankOfPlanAndDay(t *testing.T) {
 		r = sessiontest.Start(t, o.Plan)
 		r.Next(0, 0).Wait(20).Next(0, 0)
 		r.Next(0, 0)
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		if draws := planner.HotWater(r.Day, tt); draws[0].LeftL+draws[0].HotL > 80-11 && heaterW == 0 {
 			t.Errorf("%+v after a wash was filled", draws[0])
 		}
@@ -57,10 +52,7 @@ func TestFillsOfAPlanAddUp(t *testing.T) {
 	for _, tankL := range []float64{0, 35, 80} {
 		p := sessiontest.TankPlan(t, 1000)
 		p.Kit.Tank.VolumeL = tankL
-		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		hot, cold, kettle := 0.0, 0.0, map[string]float64{}
 		for _, b := range o.Timetable.Baths {
 			f, _ := o.FillOf(b)
@@ -81,14 +73,11 @@ func TestFillsOfAPlanAddUp(t *testing.T) {
 // or without: the second comes from a warm bath, the first from a cold one.
 func TestTwoBathsOfOneName(t *testing.T) {
 	for _, tank := range []shed.Tank{{}, {VolumeL: 500, HeaterW: 3000}} {
-		o, err := planner.PlanAhead(sessiontest.OneTub(func(p *shed.Plan) {
+		o := must.Get(planner.PlanAhead(sessiontest.OneTub(func(p *shed.Plan) {
 			steps := p.Method.Steps
 			p.Method.Steps, p.Batches[0].Presoak = append([]shed.Step{steps[0], steps[1]}, steps[1:]...), shed.PresoakAsMethod
 			p.Kit.Tank = tank
-		}), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		}), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		var washes, boils []float64
 		for _, b := range o.Timetable.Baths {
 			f, _ := o.FillOf(b)
@@ -130,10 +119,7 @@ func TestTankKnowsTopUps(t *testing.T) {
 // way does, and with a full tank nothing is said.
 func TestFillSaysTheTankIsDown(t *testing.T) {
 	p := sessiontest.TankPlan(t, 2000)
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	seen := 0
 	for _, tankL := range []float64{40, 60, 80} {
 		o.Plan.Kit.Tank.VolumeL = tankL
@@ -150,10 +136,7 @@ func TestFillSaysTheTankIsDown(t *testing.T) {
 				r.Now = r.Now.Add(sessiontest.Minutes(1))
 				continue
 			}
-			r.Day, _, err = session.Do(r.Day, session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true}, r.Now)
-			if err != nil {
-				t.Fatal(err)
-			}
+			r.Day, _ = must.Get2(session.Do(r.Day, session.DoNext{Tub: pr.Tub, Act: pr.Act, Sooner: true}, r.Now)).In(t)
 			r.Now = r.Now.Add(sessiontest.Minutes(1))
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -230,10 +231,7 @@ func TestNoBoilOfNothing(t *testing.T) {
 		for i := range l {
 			p.Kit.Tubs[i].CapacityL, p.Kit.Tubs[i].FillL = l[i], l[i]*0.65
 		}
-		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		for _, x := range o.Timetable.Pieces {
 			if x.Boil() {
 				boils++

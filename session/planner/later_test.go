@@ -6,6 +6,7 @@ import (
 
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -40,10 +41,7 @@ func TestLaterStartIsNotDoneSooner(t *testing.T) {
 		soonest, last := time.Time{}, p.Break[0].FromMin-25
 		for min := last; min >= last-80; min -= long.Of(40, 5) {
 			at := sessiontest.Dawn.Truncate(24 * time.Hour).Add(time.Duration(min) * time.Minute)
-			o, err := planner.PlanAhead(p, at, planner.AsGiven, planner.Thorough)
-			if err != nil {
-				t.Fatal(err)
-			}
+			o := must.Get(planner.PlanAhead(p, at, planner.AsGiven, planner.Thorough)).In(t)
 			done := o.Timetable.Finish
 			if soonest.IsZero() || done.Before(soonest) {
 				soonest = done

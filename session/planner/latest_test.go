@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -25,27 +26,18 @@ func TestNoLaterStartIsInTime(t *testing.T) {
 	}
 	for _, n := range days {
 		p := sessiontest.ManyBatches(n.batches, n.tubs)
-		free, err := planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough)
-		if err != nil {
-			t.Fatal(err)
-		}
+		free := must.Get(planner.PlanAhead(p, start, planner.AsGiven, planner.Thorough)).In(t)
 		least := free.Timetable.Finish.Sub(start)
 		for _, h := range breaks {
 			for _, min := range bys {
 				p.Break = h
 				by := start.Add(time.Duration(min-7*60) * time.Minute)
-				o, from, err := planner.ReadyBy(p, start, by, planner.AsGiven)
-				if err != nil {
-					t.Fatal(err)
-				}
+				o, from := must.Get2(planner.ReadyBy(p, start, by, planner.AsGiven)).In(t)
 				if o.Timetable.Finish.After(by) {
 					t.Errorf("%v, break %v: from %s done %s, after %s", n, h, from, o.Timetable.Finish, by)
 				}
 				for at := from.Add(time.Minute); !at.After(by.Add(-least)); at = at.Add(time.Duration(long.Of(3, 1)) * time.Minute) {
-					later, err := planner.PlanAhead(p, at, planner.AsGiven, planner.Thorough)
-					if err != nil {
-						t.Fatal(err)
-					}
+					later := must.Get(planner.PlanAhead(p, at, planner.AsGiven, planner.Thorough)).In(t)
 					if !later.Timetable.Finish.After(by) {
 						t.Errorf("%v, break %v, by %s: from %s, and from %s it is done %s too", n, h, by.Format("15:04"), from.Format("15:04"), at.Format("15:04"), later.Timetable.Finish.Format("15:04:05"))
 						break

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -33,10 +34,7 @@ func TestReadyByIsMissed(t *testing.T) {
 		{4, 0, ""}, {4, length + 1, ""}, {4, length - 4, ""}, {4, length - 6, ". Leave A4 for another day: done about "}, {4, length/2 + 3, "Leave A3 and A4 for another day"}, {4, 30, "Running late: done about "}, {2, 60, "not by 09:00"},
 	} {
 		r := start(x.batches, x.readyInMin)
-		tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		said := planner.SayMissed(r.Day, r.Now, tt)
 		if (said == "") != (x.says == "") || !strings.Contains(said, x.says) || strings.Contains(said, "Leave") != strings.Contains(x.says, "Leave") {
 			t.Errorf("%d batches, ready in %.0f min of %.0f: %q, want %q", x.batches, x.readyInMin, length, said, x.says)

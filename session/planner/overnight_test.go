@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -40,10 +41,7 @@ func TestNoWorkAtNight(t *testing.T) {
 		for _, startH := range []int{0, 8, 13, 20, 23} {
 			at := time.Date(2026, 5, 16, startH, 0, 0, 0, zone)
 			p := overnight(c.tubs, c.batches, func(p *shed.Plan) { p.Kit.BinL = c.binL })
-			o, err := planner.PlanAhead(p, at, planner.Earliest, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			o := must.Get(planner.PlanAhead(p, at, planner.Earliest, planner.Quick)).In(t)
 			if len(o.Nights) != c.nights {
 				t.Errorf("%+v from %d h: %d nights", c, startH, len(o.Nights))
 			}
@@ -107,10 +105,7 @@ func TestLiftedWhenUp(t *testing.T) {
 	if end := r.Day.Tubs[0].SoakEndAt(r.Now); end.Hour() != 7 {
 		t.Errorf("twelve hours from 16:00 end at %s", end)
 	}
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	i := slices.IndexFunc(tt.Pieces, func(p planner.Piece) bool { return slices.Contains(p.Acts, shed.Lift) })
 	if at := tt.Pieces[i].Start; at.Hour() != 7 {
 		t.Errorf("the lift is planned at %s", at)

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 )
@@ -17,10 +18,7 @@ import (
 func halfDone(t testing.TB, batches, tubs int) (session.Day, planner.Timetable, time.Time) {
 	t.Helper()
 	d := begun(t, batches, tubs)
-	was, err := planner.Schedule(d, sessiontest.Dawn, planner.Thorough)
-	if err != nil {
-		t.Fatal(err)
-	}
+	was := must.Get(planner.Schedule(d, sessiontest.Dawn, planner.Thorough)).In(t)
 	now := sessiontest.Dawn.Add(was.Finish.Sub(sessiontest.Dawn) / 2)
 	first := was
 	first.Pieces = slices.DeleteFunc(slices.Clone(was.Pieces), func(p planner.Piece) bool { return p.End.After(now) && (!p.Boil() || p.Start.After(now)) })
@@ -58,10 +56,7 @@ func BenchmarkPlan(b *testing.B) {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			d := begun(b, n, 5)
 			planBench(b, func() planner.Timetable {
-				tt, err := planner.Schedule(d, sessiontest.Dawn, planner.Thorough)
-				if err != nil {
-					b.Fatal(err)
-				}
+				tt := must.Get(planner.Schedule(d, sessiontest.Dawn, planner.Thorough)).In(b)
 				return tt
 			})
 		})
@@ -74,10 +69,7 @@ func BenchmarkPlanLowTank(b *testing.B) {
 	p.Kit.Tank.VolumeL = 40
 	d := sessiontest.Start(b, p).Day
 	planBench(b, func() planner.Timetable {
-		tt, err := planner.Schedule(d, sessiontest.Dawn, planner.Thorough)
-		if err != nil {
-			b.Fatal(err)
-		}
+		tt := must.Get(planner.Schedule(d, sessiontest.Dawn, planner.Thorough)).In(b)
 		return tt
 	})
 	was, err := planner.Schedule(d, sessiontest.Dawn, planner.Thorough)
@@ -98,10 +90,7 @@ func BenchmarkPlanLowTank(b *testing.B) {
 func BenchmarkReplan(b *testing.B) {
 	d, was, now := halfDone(b, 24, 5)
 	planBench(b, func() planner.Timetable {
-		tt, err := planner.Replan(d, now, planner.Quick, was)
-		if err != nil {
-			b.Fatal(err)
-		}
+		tt := must.Get(planner.Replan(d, now, planner.Quick, was)).In(b)
 		return tt
 	})
 }

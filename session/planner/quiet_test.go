@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -61,10 +62,7 @@ func TestPlannedAroundQuietHours(t *testing.T) {
 					t.Fatal("quiet hours are not taken")
 				}
 				start := time.Date(2026, 5, 16, h, 0, 0, 0, time.UTC)
-				o, err := planner.PlanAhead(p, start, planner.AsGiven, planner.Quick)
-				if err != nil {
-					t.Fatal(err)
-				}
+				o := must.Get(planner.PlanAhead(p, start, planner.AsGiven, planner.Quick)).In(t)
 				tt := o.Timetable
 				held(t, p, tt)
 				for _, piece := range tt.Late() {
@@ -126,10 +124,7 @@ func TestBriefQuietHours(t *testing.T) {
 		var finish time.Time
 		for _, lasts := range []int{0, 10, 25} {
 			p := sessiontest.ManyBatches(n.batches, n.tubs).WithQuiet(shed.Hours{FromMin: 3 * 60, ToMin: 3*60 + lasts})
-			o, err := planner.PlanAhead(p, start, planner.AsGiven, planner.Quick)
-			if err != nil {
-				t.Fatal(err)
-			}
+			o := must.Get(planner.PlanAhead(p, start, planner.AsGiven, planner.Quick)).In(t)
 			if lasts == 0 {
 				finish = o.Timetable.Finish
 			}
@@ -152,10 +147,7 @@ func TestWashInQuietHours(t *testing.T) {
 		t.Fatalf("no wash that ends in them: %s", end)
 	}
 	s, _ := r.Day.NextBreak(r.Now)
-	tt, err := planner.Schedule(r.Day, r.Now, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 	lifted := false
 	for _, p := range tt.Pieces {
 		if p.Tub == 0 && len(p.Acts) > 0 && p.Acts[0] == shed.Lift && !lifted {

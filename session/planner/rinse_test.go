@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -17,10 +18,7 @@ import (
 // rinses are the plan's rinses with what each is away from the bath before it.
 func rinses(t *testing.T, p shed.Plan) (out []planner.PlannedBath, o planner.Outlook) {
 	t.Helper()
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o = must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	for _, b := range o.Timetable.Baths {
 		if b.Step.Kind == shed.Rinse {
 			out = append(out, b)
@@ -112,16 +110,13 @@ func TestAlarmForWhatWasNotOrdered(t *testing.T) {
 // Advice keeps its own limits: a second rinse that the sagging tank leaves within
 // the allowed step needs neither a wait nor the kettle.
 func TestNoAdviceWithinTheStep(t *testing.T) {
-	o, err := planner.PlanAhead(sessiontest.ThreeTubs(func(p *shed.Plan) {
+	o := must.Get(planner.PlanAhead(sessiontest.ThreeTubs(func(p *shed.Plan) {
 		p.Kit.Tank = shed.Tank{VolumeL: 50, HeaterW: 300}
 		p.Fleeces, p.Batches = p.Fleeces[:1], nil
 		for range 4 {
 			p.Batches = append(p.Batches, shed.Batch{FleeceID: "f1", RawG: 200, Presoak: shed.PresoakNone})
 		}
-	}), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	}), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	sagged := 0
 	for _, w := range o.Draws {
 		if w.Step.Kind != shed.Rinse || w.SagC < 1 || w.Fill.GapC > w.Step.MaxGapC {
@@ -222,12 +217,9 @@ func TestHotEnoughIsNotShort(t *testing.T) {
 // A bath is not made so small, to be warm enough, that the fleece does not open out.
 func TestNoBathTooSmallForItsFleece(t *testing.T) {
 	for kettleL, told := range map[float64]bool{0.2: false, 0.8: true} {
-		o, err := planner.PlanAhead(sessiontest.OneTub(func(p *shed.Plan) {
+		o := must.Get(planner.PlanAhead(sessiontest.OneTub(func(p *shed.Plan) {
 			p.Method.Steps[1].LowestSinkC, p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 0, 59.3-15.3*kettleL, kettleL
-		}), sessiontest.Dawn, planner.AsGiven, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		}), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		text := strings.Join(o.Cautions, "; ")
 		if !strings.Contains(text, "tap and kettle can't do it; it takes ") || strings.Contains(text, "a bath of ") != told {
 			t.Errorf("a kettle of %g L: %s", kettleL, text)

@@ -14,6 +14,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -127,10 +128,7 @@ func TestTimetableIsSound(t *testing.T) {
 			}
 			return
 		}
-		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: o.Plan}, sessiontest.Dawn)
-		if err != nil {
-			t.Fatal(err)
-		}
+		d, _ := must.Get2(session.Do(session.Day{}, session.StartDay{Plan: o.Plan}, sessiontest.Dawn)).In(t)
 		soundTimetable(t, d, o.Timetable)
 		if s := o.Sums; s.WaterL <= 0 || math.Abs(s.WaterL-s.HotL-s.ColdL-s.KettleL) > 1e-6 || math.IsNaN(s.Cost) {
 			t.Fatalf("sums %+v", s)
@@ -186,14 +184,8 @@ func TestFollowedTimetableKeepsItsWord(t *testing.T) {
 		if err != nil {
 			return
 		}
-		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: o.Plan}, sessiontest.Dawn)
-		if err != nil {
-			t.Fatal(err)
-		}
-		tt, err := planner.Schedule(d, sessiontest.Dawn, planner.Quick)
-		if err != nil {
-			t.Fatal(err)
-		}
+		d, _ := must.Get2(session.Do(session.Day{}, session.StartDay{Plan: o.Plan}, sessiontest.Dawn)).In(t)
+		tt := must.Get(planner.Schedule(d, sessiontest.Dawn, planner.Quick)).In(t)
 		end, at := follow(t, d, tt)
 		if !end.AllRacked() {
 			t.Fatalf("not all is racked")
@@ -214,10 +206,7 @@ func TestFollowedTimetableKeepsItsWord(t *testing.T) {
 func TestReplannedAsItGoes(t *testing.T) {
 	t.Parallel()
 	long.Check(t, 5, func(t *rapid.T) {
-		d, _, err := session.Do(session.Day{}, session.StartDay{Plan: drawPlan(t, 3)}, sessiontest.Dawn)
-		if err != nil {
-			t.Fatal(err)
-		}
+		d, _ := must.Get2(session.Do(session.Day{}, session.StartDay{Plan: drawPlan(t, 3)}, sessiontest.Dawn)).In(t)
 		now := sessiontest.Dawn
 		for !d.AllRacked() {
 			tt, err := planner.Schedule(d, now, planner.Quick)
@@ -257,10 +246,7 @@ func TestMoreTubsNeverLater(t *testing.T) {
 			p.Kit.Tubs[i].ID, p.Kit.Tubs[i].Name = "", fmt.Sprint("Tub ", i)
 		}
 		var last planner.WithTubs
-		o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Thorough)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Thorough)).In(t)
 		for _, w := range planner.CompareTubs(o, sessiontest.Dawn, planner.AsGiven, nil) {
 			if w.Problem != "" {
 				t.Fatal(w.Problem)
@@ -299,14 +285,8 @@ func TestBathThatDoesNotLast(t *testing.T) {
 	for i := range p.Batches { // little enough to open out in it
 		p.Batches[i].RawG = 40
 	}
-	d, _, err := session.Do(session.Day{}, session.StartDay{Plan: p}, sessiontest.Dawn)
-	if err != nil {
-		t.Fatal(err)
-	}
-	tt, err := planner.Schedule(d, sessiontest.Dawn, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	d, _ := must.Get2(session.Do(session.Day{}, session.StartDay{Plan: p}, sessiontest.Dawn)).In(t)
+	tt := must.Get(planner.Schedule(d, sessiontest.Dawn, planner.Quick)).In(t)
 	for _, piece := range tt.Pieces {
 		if piece.Tub == 2 && piece.Batch == "A4" {
 			t.Errorf("A4 is washed in the pan")
@@ -323,10 +303,7 @@ func TestOutlookCautions(t *testing.T) {
 	p.Kit.Trays = []shed.Tray{{Name: "top", Places: 2}, {Name: "low", Places: 2}}
 	p.Kit.Kettle = shed.Kettle{CapacityL: 0.8, PowerW: 1000}
 	p.Kit.Tank = shed.Tank{VolumeL: 30, HeaterW: 200}
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	text := strings.Join(o.Cautions, "\n")
 	for _, says := range []string{
 		"the rack has room for 4 batches, the plan has 6: wash 4 today",
@@ -371,10 +348,7 @@ func TestFewerTubsAreTheBest(t *testing.T) {
 	p.Kit.Tubs[1].CapacityL, p.Kit.Tubs[1].FillL = 3, 2 // too small to open out in
 	p.Kit.Tubs[2].CapacityL, p.Kit.Tubs[2].FillL = 10, 8
 	p.Batches[0].RawG, p.Batches[1].RawG = 150, 150
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	rows := planner.CompareTubs(o, sessiontest.Dawn, planner.AsGiven, nil)
 	if len(rows) != 3 || !rows[1].Finish.Equal(rows[2].Finish) || !rows[1].Finish.Before(rows[0].Finish) {
 		t.Errorf("with 1, 2, 3 tubs done at %v, %v, %v", rows[0].Finish, rows[1].Finish, rows[2].Finish)

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -33,10 +34,7 @@ func TestMostIsTheMost(t *testing.T) {
 		if rapid.Bool().Draw(t, "typed") {
 			part.BasketG = float64(rapid.IntRange(600, 4000).Draw(t, "most")) / 10
 		}
-		batches, err := planner.Split(p, part)
-		if err != nil {
-			t.Fatal(err)
-		}
+		batches := must.Get(planner.Split(p, part)).In(t)
 		most, sum, steps := planner.MostG(p, part), 0.0, 0.0
 		for _, b := range batches {
 			if sum, steps = sum+b.RawG, steps+math.Round(b.RawG/stepG); b.RawG > most+1e-9 {
@@ -109,10 +107,7 @@ func TestNightsLeaveTheSmallTubEmpty(t *testing.T) {
 	if p.Batches, err = planner.Split(p, planner.Part{Fleece: f, RawG: 980, Form: shed.Locks, Presoak: shed.PresoakOvernight}); err != nil || len(p.Batches) != 4 {
 		t.Fatalf("%v: %+v", err, p.Batches)
 	}
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	for _, s := range o.Timetable.Soaks {
 		if s.Tub == 2 {
 			t.Errorf("%s in the tub of 9 L", s.Batch)

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -27,10 +28,7 @@ func TestTankMovesTheTimetable(t *testing.T) {
 	t.Parallel()
 	lengths, boiledL := map[float64]float64{}, map[float64]float64{}
 	for _, tankL := range []float64{0, 40, 80, 200} {
-		o, err := planner.PlanAhead(tankDay(t, tankL), sessiontest.Dawn, planner.AsGiven, planner.Thorough)
-		if err != nil {
-			t.Fatal(err)
-		}
+		o := must.Get(planner.PlanAhead(tankDay(t, tankL), sessiontest.Dawn, planner.AsGiven, planner.Thorough)).In(t)
 		lengths[tankL], boiledL[tankL] = o.Sums.LengthMin, o.Sums.KettleL
 		for _, c := range o.Cautions {
 			if strings.Contains(c, "the tap is down") {
@@ -63,10 +61,7 @@ func TestTankMovesTheTimetable(t *testing.T) {
 func TestTankWithoutHeaterIsNoted(t *testing.T) {
 	p := tankDay(t, 60)
 	p.Kit.Tank.HeaterW = 0
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	if !strings.Contains(strings.Join(o.Cautions, "\n"), "the tap is down to about") {
 		t.Errorf("%q", o.Cautions)
 	}

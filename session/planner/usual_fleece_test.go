@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/cooling"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -39,10 +40,7 @@ func usualDay(t *testing.T, kit string, rawG float64, kind shed.FleeceType, form
 	if p.Batches, err = planner.Split(p, planner.Part{Fleece: f, RawG: rawG, Form: form}); err != nil {
 		t.Fatal(err)
 	}
-	o, err := planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 	return o
 }
 
@@ -121,16 +119,10 @@ func TestFewerTubsHoldTheirBatches(t *testing.T) {
 		p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 8, 5 // the first that is tried
 	})
 	at := time.Date(2026, 6, 13, 8, 0, 0, 0, time.UTC)
-	o, err := planner.PlanAhead(p, at, planner.Earliest, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.PlanAhead(p, at, planner.Earliest, planner.Quick)).In(t)
 	one := planner.CompareTubs(o, at, planner.Earliest, nil)[0]
 	p.Kit.Tubs = p.Kit.Tubs[1:2]
-	alone, err := planner.PlanAhead(p, at, planner.Earliest, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	alone := must.Get(planner.PlanAhead(p, at, planner.Earliest, planner.Quick)).In(t)
 	sessiontest.Near(t, "hot water with one tub, L", one.HotL, alone.Sums.HotL, 1e-9)
 }
 
@@ -144,10 +136,7 @@ func TestScourOfEachFleece(t *testing.T) {
 		}
 	})
 	d := sessiontest.Start(t, p).Day
-	o, err := planner.Schedule(d, sessiontest.Dawn, planner.Quick)
-	if err != nil {
-		t.Fatal(err)
-	}
+	o := must.Get(planner.Schedule(d, sessiontest.Dawn, planner.Quick)).In(t)
 	for _, b := range o.Baths {
 		if batch, _ := d.Batch(b.Batch); b.Step.Kind == shed.Wash {
 			sessiontest.Same(t, b.Batch, b.Fill.DoseML, d.Plan.Kit.DoseFor(150, d.FleeceOf(batch.ID).Wax))

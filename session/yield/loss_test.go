@@ -29,10 +29,7 @@ func TestBreakdownAddsUp(t *testing.T) {
 	// Moisture: 104.5 g of bone-dry fibre (12.97 % regain at 55 %, drying) that was
 	// stored at 7.75 % (35 %, taking up) to 19.8 % (75 %, drying), from the isotherm
 	// worked by hand; the least where the dry wool holds most, the most where least.
-	regain, _, err := RegainIn(room)
-	if err != nil {
-		t.Fatal(err)
-	}
+	regain, _ := must.Get2(RegainIn(room)).In(t)
 	for _, l := range ls {
 		switch l.What {
 		case "wax":

@@ -88,10 +88,7 @@ func TestStandardRegainTakesTheRoomOut(t *testing.T) {
 	const boneG, rawG = 104.0, 225.0
 	var got []float64
 	for _, rh := range []float64{0.4, 0.55, 0.7} {
-		regain, _, err := Regain(rh, Drying)
-		if err != nil {
-			t.Fatal(err)
-		}
+		regain, _ := must.Get2(Regain(rh, Drying)).In(t)
 		r := must.Get(ofBatch(Batch{RawG: rawG, DryG: boneG * (1 + regain)}, Room{Known: true, RH: rh, Side: Drying}, commercialRegain)).In(t)
 		got = append(got, r.AtStandard.Likely)
 		near(t, "at commercial regain", r.AtStandard.Likely, boneG*1.136/rawG, 1e-12)

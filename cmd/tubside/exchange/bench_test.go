@@ -36,10 +36,7 @@ func bigStore(b *testing.B) *store.Store {
 		p.Batches = append(p.Batches, shed.Batch{FleeceID: fleeces[0].ID, RawG: 200})
 	}
 	now := morning
-	d, recs, err := session.Do(session.Day{}, session.StartDay{Plan: p}, now)
-	if err != nil {
-		b.Fatal(err)
-	}
+	d, recs := must.Get2(session.Do(session.Day{}, session.StartDay{Plan: p}, now)).In(b)
 	for !d.AllRacked() {
 		now = now.Add(3 * time.Minute)
 		next, made := session.Tick(d, now)
@@ -58,10 +55,7 @@ func bigStore(b *testing.B) *store.Store {
 		}
 	}
 	for _, c := range []session.Command{session.EndDay{Anyway: true}, session.Weigh{Batch: "A1", DryG: 110, Dry: true}} {
-		next, made, err := session.Do(d, c, now)
-		if err != nil {
-			b.Fatal(err)
-		}
+		next, made := must.Get2(session.Do(d, c, now)).In(b)
 		d, recs = next, append(recs, made...)
 	}
 	for range benchDays {

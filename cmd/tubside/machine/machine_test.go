@@ -14,10 +14,7 @@ func at(t *testing.T) *File { return At(filepath.Join(t.TempDir(), "conf", "mach
 
 func confirmed(t *testing.T, f *File, command string) bool {
 	t.Helper()
-	ok, _, err := f.Confirmed(command)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ok, _ := must.Get2(f.Confirmed(command)).In(t)
 	return ok
 }
 

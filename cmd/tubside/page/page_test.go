@@ -143,10 +143,7 @@ func TestPageIsByItself(t *testing.T) {
 // How a batch came out stands in the page and in the JSON, in the person's units.
 func TestCameOutStands(t *testing.T) {
 	l := played(t, "forgotten-tub")
-	d, _, err := session.Do(l.Day, session.Judge{Batch: "A1", Out: session.Outcome{Found: session.StillWaxy | session.TipsStuck, Note: "the britch"}}, l.Now.Add(time.Hour))
-	if err != nil {
-		t.Fatal(err)
-	}
+	d, _ := must.Get2(session.Do(l.Day, session.Judge{Batch: "A1", Out: session.Outcome{Found: session.StillWaxy | session.TipsStuck, Note: "the britch"}}, l.Now.Add(time.Hour))).In(t)
 	l.Day, l.Units = d, measure.US
 	for _, s := range []string{"Came out still waxy, tips stuck; the britch.", "A1 came out still waxy, tips stuck; the britch. Its hot wash went from about ", ">°F<", `lang="en-US"`} {
 		if page := l.html(t); !strings.Contains(page, s) {

@@ -18,10 +18,7 @@ import (
 // Letters, widths and outlines of what is packed are those of the fonts that they are of, by
 // another reader.
 func TestPackedFonts(t *testing.T) {
-	f, err := theFaces()
-	if err != nil {
-		t.Fatal(err)
-	}
+	f := must.Get(theFaces()).In(t)
 	for whole, x := range map[*[]byte]face{&goregular.TTF: f.regular, &gobold.TTF: f.bold} {
 		other, errA := sfnt.Parse(*whole)
 		packed, errB := sfnt.Parse(x.ttf)

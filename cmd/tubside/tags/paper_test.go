@@ -222,10 +222,7 @@ func TestSmallLabels(t *testing.T) {
 	if n := len(onePage.FindAll(pdf, -1)); n != len(tags) || m == nil || string(m[1]) != "161.57" || string(m[2]) != "90.71" {
 		t.Errorf("%d pages of %s", n, m)
 	}
-	fonts, err := theFaces()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fonts := must.Get(theFaces()).In(t)
 	tag := tags[0].clean()
 	tag.Note = "tips to be cut off"
 	in := LabelGrid(50.8, 25.4).inside(0)
@@ -244,10 +241,7 @@ func TestLabelSaysWhatItLeavesOut(t *testing.T) {
 	tags := someTags()[:1]
 	tags[0].Note, tags[0].Washes = "", "washed 3 times"
 	tags[0].More = []Detail{{"colour", "moorit"}, {"staple", "95 mm"}, {"lies on", "tower, layers 1-3"}}
-	fonts, err := theFaces()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fonts := must.Get(theFaces()).In(t)
 	for _, high := range []float64{10, 15, 25.4} {
 		in := LabelGrid(50.8, high).inside(0)
 		if rows, _ := (Sheet{}).lay(fonts, tags[0].clean(), in.w*pointsPerMM, in.h*pointsPerMM, &lostLetters{}); !slices.ContainsFunc(rows, func(r row) bool { return r.text == tags[0].Washes }) {
@@ -330,10 +324,7 @@ func TestSheetTextReadsBack(t *testing.T) {
 // Whatever the names are, every line lies within its label, and no figure is
 // left out.
 func TestSheetKeepsWithinLabels(t *testing.T) {
-	fonts, err := theFaces()
-	if err != nil {
-		t.Fatal(err)
-	}
+	fonts := must.Get(theFaces()).In(t)
 	rapid.Check(t, func(t *rapid.T) {
 		tag := drawTag(t).clean()
 		for _, g := range append(Grids(), LabelGrid(57, 32), LabelGrid(50.8, 25.4)) {
