@@ -132,12 +132,3 @@ func insideEnough(inside, n int) bool {
 	}
 	return few >= 0.05
 }
-
-// Widest is the farthest that a reading lay from its forecast, °C.
-func Widest(all []Trust) float64 {
-	most := 0.0
-	for _, t := range all {
-		most = max(most, -slices.Min(t.OffC), slices.Max(t.OffC))
-	}
-	return most
-}

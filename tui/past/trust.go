@@ -87,10 +87,17 @@ func (s *trustScreen) text() []string {
 		return draw.Told(t.Text, "No reading was taken with fleece in a tub: nothing is known of the forecasts yet. Take one in each wash, r at the tubs.", s.W)
 	}
 	out := draw.Told(t.Text, fmt.Sprintf("Each reading beside its forecast, over %s. Nine in ten should lie in the range given.", measure.Counted(s.days, "day", "days")), s.W)
-	half, per := s.scale()
-	f := chart.Forecasts{Half: half / per, Above: fmt.Sprintf("%g %s hotter", half, u.TempUnit()), On: "as forecast", Below: fmt.Sprintf("%g %s cooler", half, u.TempUnit())}
-	says, room := make([][]string, len(s.tubs)), s.Room()-len(out)-1
-	for i, x := range s.tubs {
+	f := chart.Forecasts{Per: u.Degrees(1) - u.Degrees(0), Unit: u.TempUnit()}
+	given := t.Mark(theme.MarkMaybe)
+	if t.Likely.Grounds() {
+		given = t.LikelyWord()
+	}
+	legend := draw.Told(t.Faint, t.Mark(theme.MarkReading)+" a reading, "+t.Mark(theme.MarkAlarm)+" one out of its range, "+given+" the range; the newest at the right", s.W)
+	says, room := make([][]string, len(s.tubs)), s.Room()-len(out)-len(legend)
+	for i, x := range s.tubs { // one scale for all
+		for j, off := range x.OffC {
+			f.Low, f.High = min(f.Low, off, x.RangeC[j][0]), max(f.High, off, x.RangeC[j][1])
+		}
 		says[i] = draw.Told(t.Text, s.words().Trusted(x), s.W)
 		room -= len(says[i]) + 2
 	}
@@ -99,11 +106,7 @@ func (s *trustScreen) text() []string {
 		out = append(append(out, "", t.Title.Render(draw.Fit(fmt.Sprintf(" %s, %s", x.TubName, x.Cover), s.W))), f.Lines(&t, s.W, max(leastTrust, room/len(s.tubs)))...)
 		out = append(out, says[i]...)
 	}
-	given := t.Mark(theme.MarkMaybe)
-	if t.Likely.Grounds() {
-		given = t.LikelyWord()
-	}
-	return append(out, draw.Told(t.Faint, t.Mark(theme.MarkReading)+" a reading, "+t.Mark(theme.MarkAlarm)+" one out of its range, "+given+" the range; the newest at the right", s.W)...)
+	return append(out, legend...)
 }
 
 // leastTrust is the fewest lines that a tub's readings are drawn in.
@@ -111,18 +114,4 @@ const leastTrust = 5
 
 func (s *trustScreen) words() lookback.Words {
 	return lookback.Words{Units: s.E.Kit.Units, Zone: s.E.Zone()}
-}
-
-// scale is what half a drawing stands for, in the person's degrees, and how many of those
-// make 1 °C.
-func (s *trustScreen) scale() (half, per float64) {
-	u := s.E.Kit.Units
-	per = u.Degrees(1) - u.Degrees(0)
-	most := lookback.Widest(s.tubs) * per
-	for _, half = range []float64{1, 2, 5, 10, 20, 50} {
-		if half >= most {
-			break
-		}
-	}
-	return half, per
 }
