@@ -243,9 +243,21 @@ func (b Bath) SoakEnd() time.Time {
 	return b.SunkAt.Add(measure.Lasting(b.SoakMin) + b.HeldFor)
 }
 
-// Reach is from the lowest to the highest of the washes of a day, or of its other baths, °C, as
-// they were forecast, read and drawn: what is alike is drawn on one axis.
-func Reach(all []Bath, washes bool) (lowC, highC float64) {
+// Class is of which sort a bath is, 0 a cold one, 1 warm, 2 a wash: what is alike is drawn on one axis,
+// on which a presoak beside rinses would lie flat.
+func (b *Bath) Class() int {
+	switch {
+	case b.Step.HasRelease():
+		return 2
+	case b.Step.Kind.Facts().Teaches:
+		return 1
+	}
+	return 0
+}
+
+// Reach is from the lowest to the highest of a day's baths of a class, °C, as they were forecast, read
+// and drawn.
+func Reach(all []Bath, class int) (lowC, highC float64) {
 	const points = 40
 	lowC, highC = math.Inf(1), math.Inf(-1)
 	see := func(low, high float64) {
@@ -254,7 +266,7 @@ func Reach(all []Bath, washes bool) (lowC, highC float64) {
 		}
 	}
 	for _, b := range all {
-		if b.Step.HasRelease() != washes {
+		if b.Class() != class {
 			continue
 		}
 		for _, p := range b.Curve(points) {

@@ -28,21 +28,19 @@ type bathsScreen struct {
 type curves struct {
 	day   session.Day
 	baths []lookback.Bath
-	// reach is that of the washes, and of the other baths.
-	reach map[bool][2]float64
-	read  bool // one of them at least
+	reach [3][2]float64 // of each class
+	read  bool          // one of them at least
 }
 
 func curvesOf(d session.Day, baths []lookback.Bath) curves {
-	c := curves{day: d, baths: baths, reach: map[bool][2]float64{}}
+	c := curves{day: d, baths: baths}
 	for i := range baths {
 		for _, m := range baths[i].Marks {
 			c.read = c.read || m.Kind == lookback.WasRead
 		}
 	}
-	for _, washes := range []bool{true, false} {
-		lowC, highC := lookback.Reach(baths, washes)
-		c.reach[washes] = [2]float64{lowC, highC}
+	for class := range c.reach {
+		c.reach[class][0], c.reach[class][1] = lookback.Reach(baths, class)
 	}
 	return c
 }
@@ -173,7 +171,7 @@ func signOf(t *theme.Theme, m lookback.Mark) (sign string, style *theme.Style) {
 // no other curve does.
 func (s *curves) curve(e *base.Env, i, w, h int, letters, legends bool) []string {
 	t, b, u := &e.Theme, s.baths[i], e.Kit.Units
-	c := chart.Curve{Units: u, From: b.Span.From.In(e.Zone()), To: b.Span.To, Points: b.Curve(2 * w), LowC: s.reach[b.Step.HasRelease()][0], HighC: s.reach[b.Step.HasRelease()][1]}
+	c := chart.Curve{Units: u, From: b.Span.From.In(e.Zone()), To: b.Span.To, Points: b.Curve(2 * w), LowC: s.reach[b.Class()][0], HighC: s.reach[b.Class()][1]}
 	if len(c.Points) == 0 {
 		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", w)
 	}
