@@ -80,6 +80,9 @@ func TestStorybook(t *testing.T) {
 				if sz[0] >= 80 && !strings.Contains(strings.Join(strings.Fields(got), " "), x.says) {
 					t.Errorf("%dx%d: the state is not the one it is named for, %q is not there:\n%s", sz[0], sz[1], x.says, got)
 				}
+				if sz[0] >= 80 && strings.Contains(got, ", wax sets  ") && !strings.Contains(got, "likely range") {
+					t.Errorf("%dx%d: what the curves have shaded is not said:\n%s", sz[0], sz[1], got)
+				}
 				whole := strings.TrimRight(got, " \n")
 				if err := footTwice(whole[strings.LastIndexByte(whole, '\n')+1:]); err != nil {
 					t.Errorf("%dx%d: %v", sz[0], sz[1], err)

@@ -119,7 +119,7 @@ func (s *adviceScreen) drawn(a *lookback.Advice, room int) []string {
 	case i < 0 || room < leastCurve+2:
 		return nil
 	}
-	return append([]string{"", s.E.Theme.Title.Render(" " + draw.Short(nameOf(&s.baths[i]), s.W-1))}, s.curve(s.E, i, s.W, room-2, false, true)...)
+	return append([]string{"", s.E.Theme.Title.Render(" " + draw.Short(nameOf(&s.baths[i]), s.W-1))}, s.curve(s.E, i, s.W, room-2, false, map[string]bool{})...)
 }
 
 func (s *adviceScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {

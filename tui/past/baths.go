@@ -7,6 +7,7 @@ import (
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/lookback"
@@ -100,9 +101,9 @@ const leastCurve = 8
 func (s *bathsScreen) text() []string {
 	title, figures := s.title(), s.figures()
 	if s.high >= leastCurve {
-		return slices.Concat(title, figures, s.curve(s.E, s.at, s.W, s.high, true, true), s.marks())
+		return slices.Concat(title, figures, s.curve(s.E, s.at, s.W, s.high, true, map[string]bool{}), s.marks())
 	}
-	return slices.Concat(title, s.curve(s.E, s.at, s.W, max(leastCurve, s.Room()-len(title)), true, true), figures, s.marks())
+	return slices.Concat(title, s.curve(s.E, s.at, s.W, max(leastCurve, s.Room()-len(title)), true, map[string]bool{}), figures, s.marks())
 }
 
 func (s *bathsScreen) words() lookback.Words {
@@ -167,34 +168,34 @@ func signOf(t *theme.Theme, m lookback.Mark) (sign string, style *theme.Style) {
 	}
 }
 
-// curve draws one of the baths; its letters where a list says what each was, what the signs mean where
-// no other curve does.
-func (s *curves) curve(e *base.Env, i, w, h int, letters, legends bool) []string {
+// curve draws one of the baths; its letters where a list says what each was, what the signs mean as far
+// as no curve beside it has said that and there is room.
+func (s *curves) curve(e *base.Env, i, w, h int, letters bool, said map[string]bool) []string {
 	t, b, u := &e.Theme, s.baths[i], e.Kit.Units
 	c := chart.Curve{Units: u, From: b.Span.From.In(e.Zone()), To: b.Span.To, Points: b.Curve(2 * w), LowC: s.reach[b.Class()][0], HighC: s.reach[b.Class()][1]}
 	if len(c.Points) == 0 {
 		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", w)
 	}
-	legend := []string{" " + u.TempUnit() + ":"}
-	if s.read {
-		legend = append(legend, t.Mark(theme.MarkReading)+" reading")
-	}
+	var means []string
 	if b.Step.HasRelease() {
 		c.ReleaseC = b.Step.ReleaseC
-		legend = append(legend, t.Mark(theme.MarkGone)+" "+u.Temp(c.ReleaseC)+", wax sets")
+		means = append(means, t.Mark(theme.MarkGone)+" "+u.Temp(c.ReleaseC)+", wax sets")
 	}
+	means = append(means, t.LikelyWord()+" likely range")
 	if end := b.SoakEnd(); !end.IsZero() && !end.After(b.Until()) {
 		if f, ok := b.Stood(end); ok {
 			endC, _ := f.Heat.At(end)
 			c.Signs = append(c.Signs, chart.Sign{At: end, TempC: endC, Sign: t.Mark(theme.MarkEnd), Style: &t.Next})
-			legend = append(legend, t.Mark(theme.MarkEnd)+" soak ends")
+			means = append(means, t.Mark(theme.MarkEnd)+" soak ends")
 		}
 	}
 	if first, ok := b.AtSinkIn(); ok && b.Until().After(b.SunkAt) {
 		c.First = first.Heat.Curve(b.SunkAt, b.Until(), 2*w)
-		legend = append(legend, t.Mark(theme.MarkFirst)+" forecast as it went in")
+		means = append(means, t.Mark(theme.MarkFirst)+" first forecast")
 	}
-	legend = append(legend, t.LikelyWord()+" likely range then")
+	if s.read {
+		means = append(means, t.Mark(theme.MarkReading)+" reading")
+	}
 	var over []chart.Sign // where several fall together these are seen
 	for _, m := range b.Marks {
 		sign, style := signOf(t, m)
@@ -212,10 +213,13 @@ func (s *curves) curve(e *base.Env, i, w, h int, letters, legends bool) []string
 	if !letters {
 		c.To, c.Below = b.Until(), nil
 	}
-	if !legends {
-		legend = legend[:1]
+	legend := " " + u.TempUnit() + ":"
+	for _, m := range means {
+		if more := legend + "  " + m; !said[m] && ansi.StringWidthWc(more) <= w {
+			legend, said[m] = more, true
+		}
 	}
-	return c.Lines(t, draw.Fewer(w, "  ", legend...), w, h, e.ClockAxis(c.From, c.To))
+	return c.Lines(t, legend, w, h, e.ClockAxis(c.From, c.To))
 }
 
 // marks are what happened to the bath, a line each, with what a forecast then said.

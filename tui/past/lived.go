@@ -98,12 +98,13 @@ func (x *lived) drawn(e *base.Env, w, room int, long time.Duration) []string {
 		marginC = append(marginC, b.MarginC)
 	}
 	sort.Float64s(marginC)
+	said := map[string]bool{}
 	for i, at := 0, 0; at < n; i++ {
 		if x.baths[i].MarginC > marginC[n-1] {
 			continue
 		}
 		title := e.Theme.Title.Render(" " + draw.Short(nameOf(&x.baths[i]), w/n-1))
-		for y, l := range append([]string{title}, x.curve(e, i, w/n-2, high, false, at == 0)...) {
+		for y, l := range append([]string{title}, x.curve(e, i, w/n-2, high, false, said)...) {
 			lines[y] += draw.Fit(l, w/n)
 		}
 		at++
