@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -89,7 +90,10 @@ func TestABreakOnTheSpot(t *testing.T) {
 	p.types("now")
 	p.press("enter")
 	p.says("break ")
-	p.sees("back (break till ")
+	p.sees("i break over")
+	if view := p.view(); strings.Count(view, "break till ") != 1 || strings.Contains(view, "when your break is over") {
+		t.Errorf("till when the break lasts is not said once:\n%s", view)
+	}
 	if b := p.day().ToldBreak(); b.To.Sub(b.From) != 25*time.Minute {
 		t.Errorf("a break %v", b)
 	}

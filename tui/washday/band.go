@@ -237,7 +237,8 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 	if !ok {
 		return []bandLine{{s: " Nothing to do", style: t.Next}, {s: " no tub needs you", style: t.Text}}, "", ""
 	}
-	if away := coach.SayBreak(&e.Live.Day, s.next, e.Now); away != "" && s.rooms.h >= calledFrom {
+	away := s.breakText()
+	if away != "" {
 		lines = append(lines, bandLine{s: " " + strings.ToUpper(away[:1]) + away[1:], style: t.Title, keep: true})
 	}
 	if boil, ok := s.boilFirst(); ok {
@@ -298,6 +299,9 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	for _, d := range p.Details {
 		says := d.Say(s.keys.tells)
+		if _, in := e.Live.Day.Away(e.Now); in && away != "" && says == e.Live.Day.Plan.SayOver(shed.Span{From: e.Now}) {
+			continue // said above, with the time
+		}
 		if d.Of == coach.OfLabel {
 			if b, ok := e.Live.Day.Batch(s.glances[p.Tub].Batch); ok {
 				says = "tag: " + tagText(e, b)

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/form"
@@ -14,6 +15,14 @@ import (
 
 // usualBreakMin is offered, min.
 const usualBreakMin = "40"
+
+// breakText is what the band says of a break, where it has a line for that.
+func (s *Screen) breakText() string {
+	if s.rooms.h < calledFrom {
+		return ""
+	}
+	return coach.SayBreak(&s.e.Live.Day, s.next, s.e.Now)
+}
 
 // askBreak asks for how long the person goes, and when; who is away is back.
 func (s *Screen) askBreak() {

@@ -149,7 +149,10 @@ func (s *Screen) foot() []base.FootItem {
 	more[0].SetHelp("d", "today")
 	more[1].SetHelp("i", "break")
 	if till, ok := s.e.Live.Day.Away(s.e.Now); ok {
-		away.SetHelp("i", "back ("+s.e.Live.Day.Plan.SayAway(shed.Span{From: s.e.Now})+" till "+s.e.ClockText(till)+")")
+		what := s.e.Live.Day.Plan.SayAway(shed.Span{From: s.e.Now})
+		if away.SetHelp("i", what+" over"); s.breakText() == "" {
+			away.SetHelp("i", "back ("+what+" till "+s.e.ClockText(till)+")")
+		}
 		order, more = append(order, away), more[:1]
 	}
 	if s.e.Live.Day.Running() && s.focus < 0 {
