@@ -91,7 +91,7 @@ func TestLookBackGoesFromBathToBath(t *testing.T) {
 		d := must.Get(p.journal.Day(1)).In(t)
 		baths := lookback.Baths(d)
 		p.press("d", "enter", "v")
-		axes := map[bool]string{} // of washes, and of other baths
+		axes := map[int]string{} // of washes, of rinses and of presoaks
 		for i, b := range baths {
 			p.resize(120, 40)
 			p.sees(b.Batch+"'s "+b.Step.Name, b.TubName)
@@ -101,10 +101,10 @@ func TestLookBackGoesFromBathToBath(t *testing.T) {
 					axis += strings.TrimSpace(before) + ","
 				}
 			}
-			if was := axes[b.Step.HasRelease()]; was != "" && was != axis {
+			if was := axes[b.Class()]; was != "" && was != axis {
 				t.Errorf("bath %d is drawn on %s, those before on %s", i+1, axis, was)
 			}
-			axes[b.Step.HasRelease()] = axis
+			axes[b.Class()] = axis
 			for _, sz := range append([][2]int{{160, 50}}, tuitest.Sizes...) {
 				p.resize(sz[0], sz[1])
 				if view := p.view(); strings.Contains(view, draw.CutSign) {
@@ -112,6 +112,9 @@ func TestLookBackGoesFromBathToBath(t *testing.T) {
 				}
 			}
 			p.press("down")
+		}
+		if len(axes) != 3 || axes[0] == axes[1] {
+			t.Errorf("a presoak lies flat on the axis of the rinses: %v", axes)
 		}
 		p.says("this is the last bath")
 	}

@@ -20,7 +20,7 @@ type Axes struct {
 
 // rowSteps are degrees from row to row and from label to label.
 var rowSteps = [][2]float64{{0.1, 1}, {0.2, 1}, {0.25, 1}, {0.4, 2}, {0.5, 2}, {0.5, 1}, {2.0 / 3, 2}, {1, 5}, {1, 2}, {1.25, 5}, {5.0 / 3, 5}, {2, 10}, {2, 2},
-	{2.5, 5}, {10.0 / 3, 10}, {5, 10}, {5, 5}, {10, 10}, {20, 20}, {50, 50}, {100, 100}, {200, 200}}
+	{2.5, 5}, {10.0 / 3, 10}, {5, 10}, {5, 5}, {10, 10}, {20, 20}, {50, 50}, {100, 100}, {200, 200}, {500, 500}, {1000, 1000}, {2000, 2000}}
 
 // newRows covers low to high °C: in the fewest degrees a row that leave three labels, of few rows two.
 func newRows(u measure.System, lowC, highC float64, rows int) Axes {
@@ -43,12 +43,14 @@ func (a Axes) Row(tempC float64) float64 { return (a.u.Degrees(tempC) - a.low) /
 
 // RowLabel is what stands beside row i, "" for most.
 func (a Axes) RowLabel(i int) string {
-	if a.label == 0 {
-		return ""
+	if v, ok := a.figure(i); ok {
+		return strconv.Itoa(v)
 	}
+	return ""
+}
+
+// figure is that of row i, where it has one.
+func (a Axes) figure(i int) (v int, ok bool) {
 	labels := (a.low + a.step*float64(i)) / a.label
-	if math.Abs(labels-math.Round(labels)) > 1e-6 {
-		return ""
-	}
-	return strconv.Itoa(int(math.Round(labels) * a.label))
+	return int(math.Round(labels) * a.label), a.label != 0 && math.Abs(labels-math.Round(labels)) <= 1e-6
 }

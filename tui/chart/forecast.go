@@ -3,7 +3,6 @@ package chart
 import (
 	"fmt"
 	"math"
-	"strings"
 	"unicode/utf8"
 
 	"fleece.example/tubside/session/measure"
@@ -30,13 +29,14 @@ func (f Forecasts) Lines(th *theme.Theme, w, h int) []string {
 	ax := newRows(measure.Metric, f.Per*min(0, f.Low), f.Per*max(0, f.High), h) // whose degrees are as they come
 	labels, left := make([]string, h), 0
 	for y := range labels {
-		switch text := ax.RowLabel(y); {
-		case text == "0":
+		switch v, ok := ax.figure(y); {
+		case !ok:
+		case v == 0:
 			labels[y] = "as forecast"
-		case strings.HasPrefix(text, "-"):
-			labels[y] = text[1:] + " " + f.Unit + " cooler"
-		case text != "":
-			labels[y] = text + " " + f.Unit + " hotter"
+		case v < 0:
+			labels[y] = fmt.Sprintf("%d %s cooler", -v, f.Unit)
+		default:
+			labels[y] = fmt.Sprintf("%d %s hotter", v, f.Unit)
 		}
 		left = max(left, utf8.RuneCountInString(labels[y])+2)
 	}
