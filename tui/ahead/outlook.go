@@ -171,7 +171,7 @@ func (s *outlookScreen) text() []string {
 	} else {
 		add(draw.Told(t.Faint, provenText(s.E.Kit.Units, tt), w)...)
 	}
-	add(timetableBars(s.E, o.Plan.Kit, tt, w, 0)...)
+	add(TimetableBars(s.E, o.Plan.Kit, tt, w, 0)...)
 	for _, h := range s.shown.helps {
 		add(draw.Told(t.Text, fmt.Sprintf("with %s: done %s sooner, at %s", h.What, measure.Minutes(h.SoonerMin), s.dated(h.Finish)), w)...)
 	}
@@ -212,10 +212,10 @@ func provenText(u measure.System, t planner.Timetable) string {
 	return fmt.Sprintf("at most %s faster in any order", u.Percent(math.Ceil(100*t.Gap())/100, 0))
 }
 
-// timetableBars draws each tub's day on one axis, the kettle's and the person's
+// TimetableBars draws each tub's day on one axis, the kettle's and the person's
 // below: full where hands are wanted, a line for a soak. In so many lines (0: it does not matter) they
 // are as high as that lets them be, and the batches are named in the bars where lines are few.
-func timetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) []string {
+func TimetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) []string {
 	n := len(k.Tubs) + 2
 	high := chart.High(n, room)
 	if room >= 2+2*n {

@@ -428,7 +428,7 @@ func (s *PlanScreen) Place() string {
 	body = append(body, totals...)
 	o := s.outlook // where there is room for the day, and it would begin about now
 	if left := room - len(body) - 1; left > 0 && s.why == nil && !s.old() && s.E.Now.Before(o.Timetable.From.Add(soonAfter)) {
-		body = append(append(body, ""), timetableBars(s.E, o.Plan.Kit, o.Timetable, w, left)...)
+		body = append(append(body, ""), TimetableBars(s.E, o.Plan.Kit, o.Timetable, w, left)...)
 	}
 	return s.Draw(body)
 }

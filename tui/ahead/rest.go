@@ -46,7 +46,7 @@ func (s *restScreen) lines() []string {
 	for _, b := range tt.Breaks {
 		lines = append(lines, draw.Told(t.Next, tt.SayBreak(b, s.plan), s.W)...)
 	}
-	lines = append(lines, timetableBars(e, s.plan.Kit, tt, s.W, 0)...)
+	lines = append(lines, TimetableBars(e, s.plan.Kit, tt, s.W, 0)...)
 	lines = append(lines, "", t.Title.Render(draw.Fit(" What to do when", s.W)))
 	return append(lines, s.deeds()...)
 }

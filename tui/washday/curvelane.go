@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/paint"
@@ -203,8 +204,30 @@ func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
 	return laneDrawn{key, s.drawLane(g, run, axis, rows, says)}
 }
 
-// keepLanes draws what has changed of the lanes, for the frames to come.
+// keepRest draws the rest of the day where lanes and order leave room: in a presoak, before the first fill.
+func (s *Screen) keepRest() {
+	e, r, tt := s.e, s.rooms, s.e.Live.Plan
+	room := r.bottom() - r.lanes.Top - r.lanes.Height - 2
+	if !r.aside {
+		room -= len(s.order(r.order.Height))
+	}
+	if !r.axis || !e.Live.Day.Running() {
+		room = 0
+	}
+	of := fmt.Sprint(e.Theme.Light, r.lanesW, room, tt.From, tt.Finish, len(tt.Pieces))
+	if s.rest.key == of {
+		return
+	}
+	if s.rest = (drawn{key: of}); room > 0 {
+		if bars := ahead.TimetableBars(e, e.Live.Day.Plan.Kit, tt, r.lanesW, room); bars != nil {
+			s.rest.lines = append(draw.Told(e.Theme.Title, "\nAll on the rack by about "+e.ClockText(tt.Finish), r.lanesW), bars...)
+		}
+	}
+}
+
+// keepLanes draws what has changed of the lanes and of what lies below them, for the frames to come.
 func (s *Screen) keepLanes() {
+	s.keepRest()
 	if s.rooms.perTub < 2 || !s.rooms.axis {
 		s.lanesDrawn = nil
 		return

@@ -58,6 +58,7 @@ type Screen struct {
 	ask        *ask
 	chart      drawn
 	lanesDrawn []laneDrawn
+	rest       drawn
 	ran        bool            // the day, when it was last looked at
 	glances    []coach.Glance  // of the last message, so that a frame asks once
 	prompts    []coach.Prompt  // the hands' acts among those of next

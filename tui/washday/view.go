@@ -33,21 +33,21 @@ func (s *Screen) View() string {
 		lines = append(lines, s.drawnCurve().lines...)
 	}
 	order := s.order(r.order.Height)
-	if r.aside {
-		for i, l := range order {
-			at := r.order.Top + i
-			for len(lines) <= at {
-				lines = append(lines, strings.Repeat(" ", r.lanesW))
-			}
-			lines[at] = draw.Fit(lines[at], r.lanesW) + s.e.Theme.Rule.Render("│") + l
-		}
-	} else {
+	if !r.aside {
 		lines = append(lines, order...)
 	}
+	lines = append(lines, s.rest.lines...)
 	for len(lines) < r.bottom() {
-		lines = append(lines, strings.Repeat(" ", r.w))
+		lines = append(lines, strings.Repeat(" ", r.lanesW))
 	}
 	lines = lines[:r.bottom()]
+	if r.aside {
+		order = append(order, make([]string, r.order.Height-len(order))...)
+		for i, l := range order {
+			at := r.order.Top + i
+			lines[at] = draw.Fit(lines[at], r.lanesW) + s.e.Theme.Rule.Render("│") + draw.Fit(l, r.orderW)
+		}
+	}
 	if r.footRule > 0 {
 		lines = append(lines, rule)
 	}
@@ -296,9 +296,6 @@ func (s *Screen) order(h int) []string {
 		}
 	}
 	if len(lines)+2 > h { // the list goes whole
-		for len(lines) < h {
-			lines = append(lines, strings.Repeat(" ", w))
-		}
 		return lines
 	}
 	lines = append(lines, t.Faint.Render(draw.Fit(title, w)))
@@ -329,9 +326,6 @@ func (s *Screen) order(h int) []string {
 			break
 		}
 		lines = append(lines, act...)
-	}
-	for len(lines) < h {
-		lines = append(lines, strings.Repeat(" ", w))
 	}
 	return lines
 }
