@@ -23,7 +23,7 @@ func withLeftWet(p *person, d *base.Deps) {
 	}
 	x := sessiontest.StartAt(p.t, plan, p.clock.At)
 	for rinsed := false; !rinsed; rinsed = x.Day.Tubs[0].Phase == shed.Soaking && !x.Day.Tubs[0].Step().HasRelease() {
-		x.Next(0)
+		x.Wait(3).Next(0)
 	}
 	for _, tub := range []int{1, 2} {
 		x.Until(tub, shed.Soaking)

@@ -20,7 +20,7 @@ type Axes struct {
 
 // rowSteps are degrees from row to row and from label to label.
 var rowSteps = [][2]float64{{0.1, 1}, {0.2, 1}, {0.25, 1}, {0.4, 2}, {0.5, 2}, {0.5, 1}, {2.0 / 3, 2}, {1, 5}, {1, 2}, {1.25, 5}, {5.0 / 3, 5}, {2, 10}, {2, 2},
-	{2.5, 5}, {10.0 / 3, 10}, {5, 10}, {5, 5}, {10, 10}, {20, 20}, {50, 50}, {100, 100}, {200, 200}, {500, 500}, {1000, 1000}, {2000, 2000}}
+	{2.5, 5}, {10.0 / 3, 10}, {5, 10}, {5, 5}, {10, 10}, {20, 20}, {50, 50}, {100, 100}, {200, 200}, {500, 500}, {1000, 1000}}
 
 // newRows covers low to high °C: in the fewest degrees a row that leave three labels, of few rows two.
 func newRows(u measure.System, lowC, highC float64, rows int) Axes {

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -15,10 +16,11 @@ import (
 	"fleece.example/tubside/tui/theme"
 )
 
-// Curve is a bath over time. Temperatures are °C.
+// Curve is a bath over time. Temperatures are °C, or grams or ounces in metric units with a Line.
 type Curve struct {
 	Units    measure.System
-	ReleaseC float64 // 0: none
+	Line     *theme.Style // how the line looks; nil: as warm as its water
+	ReleaseC float64      // 0: none
 	From, To time.Time
 	Now      time.Time            // zero: no line for it
 	LowC     float64              // the axis reaches from here
@@ -149,10 +151,11 @@ func (c Curve) plot(th *theme.Theme, ax Axes) paint.Sheet {
 		}
 	}
 	for i, p := range c.Points {
+		line := cmp.Or(c.Line, th.Water(p.TempC))
 		if col, row := ax.Col(p.At), ax.Row(p.TempC); th.ASCII {
-			plot.Set(col, row, "*", th.Water(p.TempC))
+			plot.Set(col, row, "*", line)
 		} else {
-			plot.Stroke(col, ax.Row(c.Points[max(0, i-1)].TempC), row, th.Water(p.TempC))
+			plot.Stroke(col, ax.Row(c.Points[max(0, i-1)].TempC), row, line)
 		}
 	}
 	for _, s := range c.Signs {

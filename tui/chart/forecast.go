@@ -29,14 +29,14 @@ func (f Forecasts) Lines(th *theme.Theme, w, h int) []string {
 	ax := newRows(measure.Metric, f.Per*min(0, f.Low), f.Per*max(0, f.High), h) // whose degrees are as they come
 	labels, left := make([]string, h), 0
 	for y := range labels {
-		switch v, ok := ax.figure(y); {
-		case !ok:
-		case v == 0:
+		v, ok := ax.figure(y)
+		if word := "hotter"; ok && v != 0 {
+			if v < 0 {
+				v, word = -v, "cooler"
+			}
+			labels[y] = fmt.Sprintf("%d %s %s", v, f.Unit, word)
+		} else if ok {
 			labels[y] = "as forecast"
-		case v < 0:
-			labels[y] = fmt.Sprintf("%d %s cooler", -v, f.Unit)
-		default:
-			labels[y] = fmt.Sprintf("%d %s hotter", v, f.Unit)
 		}
 		left = max(left, utf8.RuneCountInString(labels[y])+2)
 	}

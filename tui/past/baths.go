@@ -31,6 +31,7 @@ type curves struct {
 	baths []lookback.Bath
 	reach [3][2]float64 // of each class
 	read  bool          // one of them at least
+	only  string        // the batch whose are drawn; "": any
 }
 
 func curvesOf(d session.Day, baths []lookback.Bath) curves {

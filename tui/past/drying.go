@@ -438,6 +438,7 @@ func (s *dryingScreen) Place() string {
 		}
 		lines = append(lines, chosen...)
 		lines = append(lines, rackDrawing(s.E, s.list, s.grid.At, s.W, room-len(lines)-len(rule)-2)...)
+		lines = under(lines, weightsDrawing(s.E, x.DryingBatch, s.W, room-len(lines)-len(rule)-2))
 	}
 	return s.Draw(append(lines, s.ruleLines(rule, room-len(lines)-1)...))
 }

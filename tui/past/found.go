@@ -26,6 +26,8 @@ type foundScreen struct {
 	grid    base.Grid
 	batches []foundBatch
 	several bool // days
+	was     *lived
+	wasOf   *base.Live // the day that was is of
 	// deaf is until when it takes nothing: a screen that comes by itself is seen first.
 	deaf time.Time
 }
@@ -294,5 +296,11 @@ func (s *foundScreen) Place() string {
 		out = append(out, draw.Told(s.E.Theme.Text, name+"'s bag: "+found.Place, s.W)...)
 	}
 	body := s.grid.Lines(s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 3), s.Room()-len(hint)-len(how)-len(out)))
-	return s.Draw(append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 0}, draw.Para{Lines: hint, Rank: 1}, draw.Para{Lines: how, Rank: 2})...))
+	body = append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 0}, draw.Para{Lines: hint, Rank: 1}, draw.Para{Lines: how, Rank: 2})...)
+	if b := s.chosen(); s.wasOf != b.l {
+		s.was, s.wasOf = livedOf(b.l.Day), b.l
+	}
+	was := *s.was
+	was.only = s.chosen().ID
+	return s.Draw(under(body, was.drawn(s.E, s.W, s.Room()-len(body)-1, 0)))
 }

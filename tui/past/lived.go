@@ -4,6 +4,7 @@ import (
 	"sort"
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/planner"
@@ -25,7 +26,11 @@ type lived struct {
 // readLived reads a day, without its plan: that takes as long again.
 func readLived(j ledger.Journal, id shed.DayID) (*lived, error) {
 	d, err := j.Day(id)
-	return &lived{lookback.TimingsBeside(d, planner.Timetable{}), curvesOf(d, lookback.HotBaths(d))}, err
+	return livedOf(d), err
+}
+
+func livedOf(d session.Day) *lived {
+	return &lived{lookback.TimingsBeside(d, planner.Timetable{}), curvesOf(d, lookback.HotBaths(d))}
 }
 
 // lasted is from its beginning to the end of what was done or planned.
@@ -86,21 +91,23 @@ func (x *lived) drawn(e *base.Env, w, room int, long time.Duration) []string {
 	if few == 0 || few > room {
 		return nil
 	}
-	n := min(len(x.baths), w/leastWash)
+	var marginC []float64
+	for i := range x.baths {
+		if b := &x.baths[i]; x.only == "" || x.only == b.Batch {
+			marginC = append(marginC, b.MarginC)
+		}
+	}
+	n := min(len(marginC), w/leastWash)
 	if n == 0 || room < few+2+leastCurve {
 		return x.bars(e, w, room, long)
 	}
 	out := append(x.bars(e, w, max(few, room/3), long), "")
 	high := room - len(out) - 1
 	lines := make([]string, high+1)
-	var marginC []float64
-	for _, b := range x.baths {
-		marginC = append(marginC, b.MarginC)
-	}
 	sort.Float64s(marginC)
 	said := map[string]bool{}
 	for i, at := 0, 0; at < n; i++ {
-		if x.baths[i].MarginC > marginC[n-1] {
+		if b := &x.baths[i]; b.MarginC > marginC[n-1] || x.only != "" && x.only != b.Batch {
 			continue
 		}
 		title := e.Theme.Title.Render(" " + draw.Short(nameOf(&x.baths[i]), w/n-1))

@@ -44,6 +44,13 @@ type weighing struct {
 	dry     bool   // the person says that it is dry
 	refused string // the figure refused as unlikely: the same once more insists
 	askedAt time.Time
+
+	of    *form.FormScreen
+	isDry *form.Page
+	was   session.DryingBatch // before this weight, of the batch wasOf
+	wasOf string
+	odd   error
+	with  session.DryingBatch // with it
 }
 
 type weighKind int
@@ -158,13 +165,14 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 	stays, of := false, "" // a forecast takes some milliseconds
 	dry.Hide = func() bool {
 		if now := fmt.Sprint(w.batch, w.massG, w.scale); now != of {
-			var x session.DryingBatch
-			x, stays = w.stays()
-			of, w.dry, dry.About = now, false, w.whyStays(x) // what was said of another weight is not of this one
+			w.with, stays = w.stays()
+			of, w.dry, dry.About = now, false, w.whyStays(w.with) // what was said of another weight is not of this one
 		}
 		return !stays
 	}
-	return form.NewForm(e, title, []*form.Page{p, slip, dry}, w.accept)
+	w.of, w.isDry = form.NewForm(e, title, []*form.Page{p, slip, dry}, w.accept), dry
+	w.of.Below = w.below
+	return w.of
 }
 
 // whyStays says why a weight does not show a batch dry, and what would.
