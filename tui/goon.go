@@ -77,7 +77,7 @@ func readOpen(j ledger.Journal, l ledger.Ledger, id shed.DayID) (o openDay, err 
 
 // newGoOn shows an open day, or why it could not be read.
 func newGoOn(e *base.Env, o openDay, err error) base.Screen {
-	s := &goOnScreen{id: o.id, day: o.day, err: err, off: base.Bind("m", "say how long it was off", "m"), now: base.Bind("n", "now is right", "n"), was: base.Bind("b", "before was right", "b"), later: base.Bind("Esc", "later", "esc", "q", "l"), shut: base.Bind("x", "close that day as it is", "x")}
+	s := &goOnScreen{id: o.id, day: o.day, err: err, off: base.Bind("m", "say how long it was off"), now: base.Bind("n", "now is right"), was: base.Bind("b", "before was right"), later: base.Bind("Esc", "later", "esc", "q", "l"), shut: base.Bind("x", "close that day as it is")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), s.later, s.shut, s.off, base.KeyHelp}}
 	s.Idle = func() []string {
 		if err != nil { // there is no day to do anything with
@@ -97,7 +97,7 @@ func newGoOn(e *base.Env, o openDay, err error) base.Screen {
 	}
 	s.arrive()
 	if s.day.MayDrop() {
-		s.shut = base.Bind("x", "discard that day", "x")
+		s.shut = base.Bind("x", "discard that day")
 		s.Own[2] = s.shut
 	}
 	return s

@@ -51,7 +51,7 @@ type entry struct {
 }
 
 func newHome(e *base.Env) base.Screen {
-	s := &homeScreen{quit: base.Bind("q", "quit", "q")}
+	s := &homeScreen{quit: base.Bind("q", "quit")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("go on"), base.KeyMove, s.quit, base.KeyHelp, base.Bind("1-9", "open line", "1")}}
 	return s
 }

@@ -46,7 +46,7 @@ type worked struct {
 
 // newOutlook shows what a plan comes to; order takes over a better order.
 func newOutlook(e *base.Env, as *reckoned, order func(shed.Plan)) base.Screen {
-	s := &outlookScreen{plan: as.plan, as: as, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order", "o")}
+	s := &outlookScreen{plan: as.plan, as: as, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Lines = s.text
 	s.Idle = func() []string {

@@ -38,10 +38,10 @@ type PlanScreen struct {
 // NewPlan is the screen of the plan that is being made.
 func NewPlan(e *base.Env) base.Screen {
 	s := &PlanScreen{reckoned: &reckoned{},
-		add: base.Bind("a", "add a fleece", "a"), edit: base.Bind("Enter", "change", "enter", "e"), del: base.Bind("d", "take out", "d", "x", "delete"),
+		add: base.Bind("a", "add a fleece"), edit: base.Bind("Enter", "change", "enter", "e"), del: base.Bind("d", "take out", "d", "x", "delete"),
 		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"),
-		method: base.Bind("m", "method", "m"), water: base.Bind("w", "water today", "w"), start: base.Bind("s", "start the day", "s"),
-		today: base.Bind("l", "leave the rest for later", "l"), times: base.Bind("t", "timetable", "t"), when: base.Bind("b", "when", "b"),
+		method: base.Bind("m", "method"), water: base.Bind("w", "water today"), start: base.Bind("s", "start the day"),
+		today: base.Bind("l", "leave the rest for later"), times: base.Bind("t", "timetable"), when: base.Bind("b", "when"),
 	}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.when, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string { return append(s.grid.Idle("Enter", "s", "t", "b", "d"), s.grid.IdleMoves()...) }

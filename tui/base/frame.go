@@ -72,8 +72,11 @@ func (f *Frame) Keys() []key.Binding { return f.Own }
 
 func (f *Frame) Typing() bool { return false }
 
-// Bind makes a key with its words for the foot and the help.
+// Bind makes a key with its words for the foot and the help; without keys its label is one.
 func Bind(label, words string, keys ...string) key.Binding {
+	if keys == nil {
+		keys = []string{label}
+	}
 	return key.NewBinding(key.WithKeys(keys...), key.WithHelp(label, words))
 }
 

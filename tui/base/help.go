@@ -87,7 +87,7 @@ type helpScreen struct {
 // NewHelp is the help of a screen with these keys.
 func NewHelp(e *Env, keys []key.Binding) Screen {
 	s := &helpScreen{of: keys}
-	s.Frame = Frame{E: e, Own: []key.Binding{KeyScroll, Bind("Esc", "back", "esc", "q", "?", "enter", "f1")}, Help: Bind("?", "close", "?")}
+	s.Frame = Frame{E: e, Own: []key.Binding{KeyScroll, Bind("Esc", "back", "esc", "q", "?", "enter", "f1")}, Help: Bind("?", "close")}
 	s.Lines = func() []string {
 		cols := max(1, s.W/leastColumn)
 		return columns(s.text(s.W/cols), s.W/cols, cols, max(1, s.Room()))

@@ -13,7 +13,7 @@ import (
 )
 
 // KeyAlong is for what can be taken along: on paper or as a file.
-var KeyAlong = base.Bind("s", "save or print", "s")
+var KeyAlong = base.Bind("s", "save or print")
 
 // Paper is one thing that can be taken along.
 type Paper struct {

@@ -84,8 +84,8 @@ type shownAlarm struct {
 
 // NewAlarmList is the list of the running day.
 func NewAlarmList(e *base.Env) base.Screen {
-	s := &alarmList{hear: base.Bind("Space", "all heard", " "), off: base.Bind("o", "snooze, or stop snoozing", "o"), out: base.Bind("x", "off today, or back on", "x"),
-		settings: base.Bind("s", "settings", "s"), checkIt: base.Bind("p", "sound check", "p"), trust: base.Bind("c", "allow it here", "c")}
+	s := &alarmList{hear: base.Bind("Space", "all heard", " "), off: base.Bind("o", "snooze, or stop snoozing"), out: base.Bind("x", "off today, or back on"),
+		settings: base.Bind("s", "settings"), checkIt: base.Bind("p", "sound check"), trust: base.Bind("c", "allow it here")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("heard"), s.hear, s.off, s.out, s.settings, s.checkIt, s.trust, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		out := s.grid.Idle("Enter", "Space", "o", "x")

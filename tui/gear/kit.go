@@ -49,7 +49,7 @@ const (
 // NewKit is the screen of the kit.
 func NewKit(e *base.Env) base.Screen {
 	s := &kitScreen{
-		add: base.Bind("a", "add a tub", "a"), del: base.Bind("x", "remove the tub", "x", "delete"), unit: base.Bind("u", "units", "u"),
+		add: base.Bind("a", "add a tub"), del: base.Bind("x", "remove the tub", "x", "delete"), unit: base.Bind("u", "units"),
 	}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("change"), s.add, s.del, s.unit, base.KeyBack, base.KeyHelp, base.KeyMove, base.Bind("0-9", "change line", "1")}}
 	s.Idle = func() []string {

@@ -30,7 +30,7 @@ type soundScreen struct {
 
 // NewSoundCheck is a sound check that has not begun.
 func NewSoundCheck(e *base.Env) base.Screen {
-	s := &soundScreen{at: session.LowPriority, yes: base.Bind("y", "I heard it", "y"), no: base.Bind("n", "not heard", "n")}
+	s := &soundScreen{at: session.LowPriority, yes: base.Bind("y", "I heard it"), no: base.Bind("n", "not heard")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("play"), s.yes, s.no, base.KeyBack, base.KeyHelp}}
 	s.Idle = func() []string {
 		switch {

@@ -27,8 +27,8 @@ type stepsScreen struct {
 func newSteps(e *base.Env, m shed.Method, changed func(string)) base.Screen {
 	s := &stepsScreen{
 		m: m, changed: changed,
-		edit: base.Bind("e", "change", "e", "enter"), add: base.Bind("a", "add a step after it", "a"), del: base.Bind("x", "remove", "x", "delete"),
-		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"), name: base.Bind("n", "name", "n"),
+		edit: base.Bind("e", "change", "e", "enter"), add: base.Bind("a", "add a step after it"), del: base.Bind("x", "remove", "x", "delete"),
+		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"), name: base.Bind("n", "name"),
 	}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.add, s.del, s.up, s.down, s.name, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string { return append(s.grid.Idle(), s.grid.IdleMoves()...) }

@@ -33,7 +33,7 @@ type adviceScreen struct {
 	*lived      // the day, with the baths that the changes are about
 }
 
-var keyAdvice = base.Bind("t", "what to change", "t")
+var keyAdvice = base.Bind("t", "what to change")
 
 // openAdvice shows what the day and those before it speak for.
 func (s *ReviewScreen) openAdvice() tea.Cmd {

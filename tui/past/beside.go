@@ -27,7 +27,7 @@ type besideScreen struct {
 	err  error
 }
 
-var keyBeside = base.Bind("c", "beside another", "c")
+var keyBeside = base.Bind("c", "beside another")
 
 // beside marks the chosen day, and with one marked sets the two side by side.
 func (s *pastScreen) beside() tea.Cmd {

@@ -51,7 +51,7 @@ func (s *FleecesScreen) cardOf(x *ledger.Entry, w, room int) []string {
 }
 
 func newCard(ledger *FleecesScreen, id string) base.Screen {
-	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it", "p"), remove: base.Bind("x", "delete", "x"), join: base.Bind("m", "merge another in", "m")}
+	s := &cardScreen{ledger: ledger, id: id, change: base.Bind("e", "change", "e", "enter"), plan: base.Bind("p", "plan a day with it"), remove: base.Bind("x", "delete"), join: base.Bind("m", "merge another in")}
 	s.Frame = base.Frame{E: ledger.E, Own: []key.Binding{s.change, s.plan, base.KeyScroll, base.KeyBack, form.KeyAlong, s.remove, s.join, keyFound, base.KeyHelp}}
 	s.Lines = func() []string {
 		if x, ok := s.entry(); ok {

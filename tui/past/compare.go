@@ -34,9 +34,9 @@ type compareScreen struct {
 }
 
 var (
-	keyCompare = base.Bind("m", "over many days", "m")
-	keyBy      = base.Bind("b", "group by", "b")
-	keyOf      = base.Bind("o", "other figure", "o")
+	keyCompare = base.Bind("m", "over many days")
+	keyBy      = base.Bind("b", "group by")
+	keyOf      = base.Bind("o", "other figure")
 	keyGroup   = base.Bind("Tab", "next group", "tab")
 )
 

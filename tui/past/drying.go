@@ -113,7 +113,7 @@ type dryingFound struct {
 
 // NewDrying is the list of what dries.
 func NewDrying(e *base.Env) base.Screen {
-	s := &dryingScreen{weigh: base.KeyEnter("weigh"), dry: base.Bind("d", "dry: bag it", "d"), undo: base.Bind("u", "undo", "u"), lay: base.Bind("y", "move tray", "y")}
+	s := &dryingScreen{weigh: base.KeyEnter("weigh"), dry: base.Bind("d", "dry: bag it"), undo: base.Bind("u", "undo"), lay: base.Bind("y", "move tray")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.weigh, s.dry, base.KeyBack, s.lay, keyFound, s.undo, base.KeyHelp, base.KeyMove}}
 	s.Idle, s.grid.Told = s.idleKeys, true
 	s.grid.Cols = []base.Column{{Title: "batch"}, {Title: "fleece", Spare: 3, Name: true}, {Title: "lies on", Spare: 2, Name: true}, {Title: "since", Spare: 4}, {Title: "weighs", Right: true},

@@ -32,16 +32,12 @@ type foundScreen struct {
 	deaf time.Time
 }
 
-// foundKeys say what is found, each beside what it says. Their letters are not those that
-// weigh or move a batch, on the screens from which this one comes by itself.
-var foundKeys = []struct {
-	key.Binding
-	is session.Found
-}{
-	foundKey("c", session.FoundClean), foundKey("x", session.StillWaxy), foundKey("t", session.TipsStuck), foundKey("f", session.Felted), foundKey("s", session.Stained),
-	foundKey("o", session.Soft), foundKey("l", session.Lofty), foundKey("a", session.Harsh), foundKey("b", session.Brittle),
-	foundKey("z", session.ThrownAway), foundKey("e", session.BagEmpty),
-}
+// foundKeys are a letter for each finding, in their order: none that weighs or moves a batch, on the screens
+// from which this one comes by itself.
+const foundKeys = "cxtfsolabze"
+
+// found is that of the i-th letter.
+func found(i int) session.Found { return session.Found(1) << i }
 
 // foundBatch is a batch with its day.
 type foundBatch struct {
@@ -49,22 +45,12 @@ type foundBatch struct {
 	l *base.Live
 }
 
-func foundKey(k string, is session.Found) struct {
-	key.Binding
-	is session.Found
-} {
-	return struct {
-		key.Binding
-		is session.Found
-	}{base.Bind(k, is.String(), k), is}
-}
-
 var (
-	keyFound = base.Bind("h", "how it came out", "h") // opens the screen
-	keyWords = base.Bind("n", "in words", "n")
-	keyAgain = base.Bind("w", "rewash", "w")
-	keyPlace = base.Bind("p", "its place", "p")
-	keyLay   = base.Bind("r", "lay on the rack", "r")
+	keyFound = base.Bind("h", "how it came out") // opens the screen
+	keyWords = base.Bind("n", "in words")
+	keyAgain = base.Bind("w", "rewash")
+	keyPlace = base.Bind("p", "its place")
+	keyLay   = base.Bind("r", "lay on the rack")
 )
 
 // seenAfter is how long a screen that comes by itself takes nothing.
@@ -119,17 +105,17 @@ func afterBagging(e *base.Env, l *base.Live, batch string) tea.Cmd {
 func newFound(e *base.Env, days []*base.Live, fleece string, first shed.Earlier) (*foundScreen, error) {
 	s := &foundScreen{}
 	keys := []key.Binding{keyLay}
-	for _, k := range foundKeys {
-		keys = append(keys, k.Binding)
+	for i := range foundKeys {
+		keys = append(keys, base.Bind(foundKeys[i:i+1], found(i).String()))
 	}
 	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string {
 		idle := s.grid.Idle()
 		if !s.wet() {
 			return append(idle, "r")
 		}
-		for _, k := range foundKeys {
-			if k.is != session.ThrownAway {
-				idle = append(idle, k.Help().Key)
+		for i := range foundKeys {
+			if found(i) != session.ThrownAway {
+				idle = append(idle, foundKeys[i:i+1])
 			}
 		}
 		return idle
@@ -239,10 +225,10 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	if key.Matches(k, keyLay) && s.wet() {
 		return s, s.layWet()
 	}
-	for _, f := range foundKeys {
-		if key.Matches(k, f.Binding) && (f.is == session.ThrownAway || !s.wet()) {
+	for i := range foundKeys {
+		if k.String() == foundKeys[i:i+1] && (found(i) == session.ThrownAway || !s.wet()) {
 			c := s.judge()
-			c.Out.Found = c.Out.Found.Toggled(f.is)
+			c.Out.Found = c.Out.Found.Toggled(found(i))
 			if err := s.E.DoOn(s.chosen().l, c); err != nil {
 				s.E.Refuse(err)
 			}

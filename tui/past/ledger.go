@@ -90,8 +90,8 @@ func shortDay(e *base.Env, t time.Time) string {
 // NewFleeces is the ledger of fleeces.
 func NewFleeces(e *base.Env) base.Screen {
 	s := &FleecesScreen{order: -1, finder: newFinder(),
-		add: base.Bind("a", "add a fleece", "a"), plan: base.Bind("p", "plan a day with it", "p"),
-		sort: base.Bind("o O", "order", "o", "O"), change: base.Bind("e", "change", "e")}
+		add: base.Bind("a", "add a fleece"), plan: base.Bind("p", "plan a day with it"),
+		sort: base.Bind("o O", "order", "o", "O"), change: base.Bind("e", "change")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("its card"), keyFind, s.add, s.sort, s.plan, s.change, base.KeyBack, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		if len(s.entries) == 0 {

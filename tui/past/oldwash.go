@@ -18,7 +18,7 @@ import (
 	"fleece.example/tubside/tui/form"
 )
 
-var keyOldWash = base.Bind("a", "old wash", "a")
+var keyOldWash = base.Bind("a", "old wash")
 
 // oldWash takes a batch of an earlier wash from its card; l is the day of cards that it goes
 // into, one of no number begins another.

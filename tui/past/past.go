@@ -40,11 +40,11 @@ type pictured struct {
 	light   bool
 }
 
-var keyFind = base.Bind("/", "search", "/")
+var keyFind = base.Bind("/", "search")
 
 // NewPast is the list of past days.
 func NewPast(e *base.Env) base.Screen {
-	s := &pastScreen{finder: newFinder(), remove: base.Bind("x", "delete", "x")}
+	s := &pastScreen{finder: newFinder(), remove: base.Bind("x", "delete")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyEnter("look back"), base.KeyBack, keyFind, keyOldWash, keyCompare, keyBeside, keyTrust, s.remove, base.KeyHelp, base.KeyMove}}
 	s.Idle = func() []string {
 		if len(s.E.Record.Days) == 0 {

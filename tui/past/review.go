@@ -68,8 +68,8 @@ type ReviewScreen struct {
 
 // NewReview looks back at a day.
 func NewReview(e *base.Env, id shed.DayID) base.Screen {
-	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh", "w"),
-		wet: base.Bind("g", "weigh on the rack", "g"), raw: base.Bind("r", "weigh raw", "r"), soak: base.Bind("a", "weigh presoaked", "a"), part: base.Bind("p", "part", "p"), undo: base.Bind("u", "undo", "u"),
+	s := &ReviewScreen{id: id, weigh: base.Bind("w", "weigh"),
+		wet: base.Bind("g", "weigh on the rack"), raw: base.Bind("r", "weigh raw"), soak: base.Bind("a", "weigh presoaked"), part: base.Bind("p", "part"), undo: base.Bind("u", "undo"),
 		curve: base.Bind("v", "baths as curves", "v", "enter")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{s.curve, base.KeyScroll, s.weigh, base.KeyBack, base.KeyHelp, keyAdvice, s.wet, s.raw, s.soak, s.part, keyFound, form.KeyAlong, s.undo}}
 	s.Idle, s.Lines = s.idleKeys, s.text

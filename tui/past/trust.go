@@ -29,7 +29,7 @@ type trustScreen struct {
 	done bool
 }
 
-var keyTrust = base.Bind("t", "trust in forecasts", "t")
+var keyTrust = base.Bind("t", "trust in forecasts")
 
 // openTrust reads the latest days and shows how good their forecasts were.
 func openTrust(e *base.Env) tea.Cmd {

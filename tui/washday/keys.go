@@ -18,48 +18,54 @@ type dayKeys struct {
 	do, part, hear, reading, cover, topUp, longer, shorter, hold, skip, repeat, note, undo, end, far, helps, change, curve, tray, spun, soaked, kettle, away, alarms, prove, off, help, leave, up, down key.Binding
 }
 
-func newDayKeys() dayKeys {
-	bind := func(help, text string, keys ...string) key.Binding {
-		return key.NewBinding(key.WithKeys(keys...), key.WithHelp(help, text))
+func newDayKeys() (k dayKeys) {
+	for _, x := range []struct {
+		is         *key.Binding
+		key, words string
+	}{
+		{&k.part, ".", "just the first part; at a fill waiting for its kettle: from the tap alone"},
+		{&k.reading, "r", "reading"},
+		{&k.cover, "c", "cover"},
+		{&k.topUp, "t", "top up"},
+		{&k.shorter, "-", "shorter"},
+		{&k.hold, "h", "hold"},
+		{&k.skip, "s", "skip step"},
+		{&k.repeat, "b", "repeat bath"},
+		{&k.note, "n", "note"},
+		{&k.undo, "u", "undo"},
+		{&k.end, "e", "end the day"},
+		{&k.far, "f", "big view"},
+		{&k.helps, "w", "keep warm"},
+		{&k.change, "d", "today's weights, taps, basket, timetable"},
+		{&k.curve, "v", "curve"},
+		{&k.alarms, "l", "alarm list"},
+		{&k.prove, "p", "sound check"},
+		{&k.off, "m", "say how long tubside was off"},
+		{&k.tray, "y", "choose the tray"},
+		{&k.spun, "g", "after spinning: weigh the batch"},
+		{&k.soaked, "g", "between presoak and wash: weigh it if you dried it"},
+		{&k.kettle, "o", "kettle on, then boiled"},
+		{&k.away, "i", "break: away for a while, and back"},
+	} {
+		*x.is = base.Bind(x.key, x.words)
 	}
-	return dayKeys{
-		do:      bind("Enter", "done", "enter"),
-		part:    bind(".", "just the first part; at a fill waiting for its kettle: from the tap alone", "."),
-		hear:    bind("Space", "alarm heard", " ", "a"),
-		reading: bind("r", "reading", "r"),
-		cover:   bind("c", "cover", "c"),
-		topUp:   bind("t", "top up", "t"),
-		longer:  bind("+", "longer", "+", "="),
-		shorter: bind("-", "shorter", "-"),
-		hold:    bind("h", "hold", "h"),
-		skip:    bind("s", "skip step", "s"),
-		repeat:  bind("b", "repeat bath", "b"),
-		note:    bind("n", "note", "n"),
-		undo:    bind("u", "undo", "u"),
-		end:     bind("e", "end the day", "e"),
-		far:     bind("f", "big view", "f"),
-		helps:   bind("w", "keep warm", "w"),
-		change:  bind("d", "today's weights, taps, basket, timetable", "d"),
-		curve:   bind("v", "curve", "v"),
-		alarms:  bind("l", "alarm list", "l"),
-		prove:   bind("p", "sound check", "p"),
-		off:     bind("m", "say how long tubside was off", "m"),
-		tray:    bind("y", "choose the tray", "y"),
-		spun:    bind("g", "after spinning: weigh the batch", "g"),
-		soaked:  bind("g", "between presoak and wash: weigh it if you dried it", "g"),
-		kettle:  bind("o", "kettle on, then boiled", "o"),
-		away:    bind("i", "break: away for a while, and back", "i"),
-		help:    bind("?", "help", "?", "f1"),
-		leave:   bind("Esc", "back", "esc", "q"),
-		up:      bind("Up", "tub above", "up", "k"),
-		down:    bind("Down", "tub below", "down", "j"),
-	}
+	k.do = base.Bind("Enter", "done", "enter")
+	k.hear = base.Bind("Space", "alarm heard", " ", "a")
+	k.longer = base.Bind("+", "longer", "+", "=")
+	k.help = base.Bind("?", "help", "?", "f1")
+	k.leave = base.Bind("Esc", "back", "esc", "q")
+	k.up = base.Bind("Up", "tub above", "up", "k")
+	k.down = base.Bind("Down", "tub below", "down", "j")
+	return k
 }
 
-func (k dayKeys) all() []key.Binding {
+func (k dayKeys) all() (all []key.Binding) {
 	k.leave.SetHelp("Esc, q", k.leave.Help().Desc)
-	digits := key.NewBinding(key.WithKeys("1"), key.WithHelp("1-9, 0", "choose a tub"))
-	return []key.Binding{k.do, k.part, k.hear, digits, k.reading, k.cover, k.topUp, k.longer, k.shorter, k.hold, k.skip, k.repeat, k.note, k.undo, k.end, k.far, k.helps, k.change, k.curve, k.tray, k.spun, k.soaked, k.kettle, k.away, k.alarms, k.prove, k.up, k.down, k.help, k.leave}
+	digits := base.Bind("1-9, 0", "choose a tub", "1")
+	for _, b := range []*key.Binding{&k.do, &k.part, &k.hear, &digits, &k.reading, &k.cover, &k.topUp, &k.longer, &k.shorter, &k.hold, &k.skip, &k.repeat, &k.note, &k.undo, &k.end, &k.far, &k.helps, &k.change, &k.curve, &k.tray, &k.spun, &k.soaked, &k.kettle, &k.away, &k.alarms, &k.prove, &k.up, &k.down, &k.help, &k.leave} {
+		all = append(all, *b)
+	}
+	return all
 }
 
 // tells says with which key a deed is told, in a sentence about the tub in focus.
