@@ -351,15 +351,17 @@ func (t *tagging) bags(s *store.Store) func([]tags.Tag, error) ([]tags.Tag, erro
 		days, err := daysOf(s)
 		var gone []string
 		first := found[0].Code
-		found = slices.DeleteFunc(found, func(x tags.Tag) bool {
+		var kept []tags.Tag
+		for _, x := range found {
 			now, again := ledger.AgainAs(days, x.Record.Day, x.Batch)
-			if again {
-				code, _ := tag.Code(now.Day, now.Batch)
-				gone = append(gone, fmt.Sprintf("%s of %s (now %s, code %s)", x.Batch, t.units.Moment(x.WashedOn, "2 Jan 2006"), now.Batch, code))
+			if !again {
+				kept = append(kept, x)
+				continue
 			}
-			return again
-		})
-		if err == nil && len(found) == 0 {
+			code, _ := tag.Code(now.Day, now.Batch)
+			gone = append(gone, fmt.Sprintf("%s of %s (now %s, code %s)", x.Batch, t.units.Moment(x.WashedOn, "2 Jan 2006"), now.Batch, code))
+		}
+		if found = kept; err == nil && len(found) == 0 {
 			err = fmt.Errorf("all of it was washed again, and is in bags of that day: `tubside tags --code %s` says which", first)
 		}
 		if len(gone) > 0 {

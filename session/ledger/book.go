@@ -96,6 +96,16 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 	return out
 }
 
+// Other are the days but one.
+func Other(days []Summary, than shed.DayID) (out []Summary) {
+	for _, s := range days {
+		if s.ID != than {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 // BatchesBefore are batches that later ones have taken the place of. They are few.
 type BatchesBefore []shed.Earlier
 

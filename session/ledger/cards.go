@@ -369,7 +369,13 @@ func (t *taking) fleeces(cards []Card) (out []Card) {
 		if err != nil {
 			at := slices.IndexFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })
 			t.bad(out[at], "fleece_raw", err)
-			out = slices.DeleteFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })
+			var kept []Card
+			for _, c := range out {
+				if c.Fleece.ID != f.ID {
+					kept = append(kept, c)
+				}
+			}
+			out = kept
 		}
 	}
 	return out

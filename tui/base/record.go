@@ -124,8 +124,7 @@ func (r *record) DropFleece(id string) {
 // PutDay puts in a day that was entered from cards, for what is asked before it is read again.
 func (r *record) PutDay(s ledger.Summary) {
 	r.Changes++
-	others := slices.DeleteFunc(slices.Clone(r.Days), func(o ledger.Summary) bool { return o.ID == s.ID })
-	r.Days = ledger.InOrder(append(others, s))
+	r.Days = ledger.InOrder(append(ledger.Other(r.Days, s.ID), s))
 }
 
 // PutMethod puts in a method that was saved: a new one behind the others.

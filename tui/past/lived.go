@@ -104,7 +104,7 @@ func (x *lived) drawn(e *base.Env, w, room int, long time.Duration) []string {
 	out := append(x.bars(e, w, max(few, room/3), long), "")
 	high := room - len(out) - 1
 	lines := make([]string, high+1)
-	sort.Float64s(marginC)
+	sort.Slice(marginC, func(i, j int) bool { return marginC[i] < marginC[j] }) // Float64s would be 6 kB of code
 	said := map[string]bool{}
 	for i, at := 0, 0; at < n; i++ {
 		if b := &x.baths[i]; b.MarginC > marginC[n-1] || x.only != "" && x.only != b.Batch {

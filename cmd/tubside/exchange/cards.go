@@ -361,10 +361,13 @@ func (r CardReader) card(line int, heads, cells []string) (c ledger.Card, bad []
 		}
 	}
 	if c.Again != "" { // the line of its first wash has what it weighed
-		bad = slices.DeleteFunc(bad, func(b ledger.CardError) bool {
-			base, _, _ := unitOf(b.Column, r.Units)
-			return base == "raw" && errors.Is(b, errEmpty)
-		})
+		var others []ledger.CardError
+		for _, b := range bad {
+			if base, _, _ := unitOf(b.Column, r.Units); base != "raw" || !errors.Is(b, errEmpty) {
+				others = append(others, b)
+			}
+		}
+		bad = others
 	}
 	if c.On.IsZero() {
 		c.On, c.DryAt = r.Now, time.Time{}
