@@ -1,7 +1,9 @@
 package tui
 
 import (
+	"slices"
 	"testing"
+	"time"
 
 	"fleece.example/tubside/session/shed"
 )
@@ -87,6 +89,46 @@ func TestBreedOffered(t *testing.T) {
 		p.settled()
 		if b := p.ledger.Have[0].Breed; b != want {
 			t.Errorf("%v: kept %q", keys, b)
+		}
+	}
+}
+
+// TestHalfABagIsUsed: what went out of a bag is told as a person says it, by weight or as a share of what is
+// left or of one bag; a share of all is asked about where there are several bags.
+func TestHalfABagIsUsed(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		typed, asks, refuses string
+		want                 []shed.FleecePart // of bags with 122 g and 118 g
+	}{
+		{typed: "half of 001J", want: []shed.FleecePart{{Name: "used", RawG: 61}}},
+		{typed: "hat half of bag a2", want: []shed.FleecePart{{Name: "hat", RawG: 59}}},
+		{typed: "hat: 1/2 of 011p, sold the rest", asks: "rest of all that is left is 181 g; of one bag, type rest of 001J", want: []shed.FleecePart{{Name: "hat", RawG: 59}, {Name: "sold", RawG: 181}}},
+		{typed: "half", asks: "half of all that is left is 120 g; of one bag, type half of 001J", want: []shed.FleecePart{{Name: "used", RawG: 120}}},
+		{typed: "60 g", want: []shed.FleecePart{{Name: "used", RawG: 60}}},
+		{typed: "half-finger gloves 60", want: []shed.FleecePart{{Name: "half-finger gloves", RawG: 60}}},
+		{typed: "half of B7", refuses: "\"b7\" isn't one bag of this fleece: type its code, such as half of 001J"},
+	} {
+		p := newPerson(t, true, withRecord)
+		p.press("f", "enter", "e")
+		for range 16 {
+			p.press("enter")
+		}
+		p.sees("Clean fibre used or sold")
+		p.types(c.typed)
+		p.press("enter")
+		if c.refuses != "" {
+			p.says(c.refuses)
+			continue
+		}
+		if c.asks != "" {
+			p.says(c.asks)
+			p.wait(3 * time.Second)
+			p.press("enter")
+		}
+		p.settled()
+		if got := p.ledger.Have[0].Uses; !slices.Equal(got, c.want) {
+			t.Errorf("%s: %+v\n%s", c.typed, got, p.view())
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -55,15 +56,14 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 	}
 }
 
-// LifePage asks where a fleece that is kept already is from, and what became of it; cleanG is
-// what its bags weighed, 0 if none was weighed.
-func LifePage(e *base.Env, f *shed.Fleece, cleanG float64) *form.Page {
+// LifePage asks where a fleece that is kept already is from, and what became of it; x is what the record has of it.
+func LifePage(e *base.Env, f *shed.Fleece, x *ledger.Entry) *form.Page {
 	return &form.Page{Title: "Where from, where to", Hide: func() bool { return f.ID == "" }, Fields: []*form.Field{
 		form.WordsField("Breed", "as the farm calls it; Right takes the name that is shown; may be left empty", &f.Breed, 40, "").Offers(shed.Breeds()),
 		form.WordsField("Shorn", "the day, as you write it; may be left empty", &f.Shorn, 40, ""),
 		form.NumberField(e.Kit.Units, money.InMoney(&e.Kit.Prices).OrNone(), "Paid for it", "none if it was nothing", &f.Paid, form.KitCheck(shed.Kit.CheckPrice)),
 		form.ChoiceField("The raw rest", "thrown out or given away, it isn't left to wash", &f.Rest, true, form.Named(shed.RestsOf()...)...),
-		usesField(e, f, cleanG),
+		usesField(e, f, x),
 	}}
 }
 
@@ -86,26 +86,6 @@ var money = form.Quantity{
 	Show:  func(_ measure.System, v float64) string { return form.PlainNumber(v) },
 	Parse: func(u measure.System, text string) (float64, error) { return u.ParseNumber(text, "35") },
 	Round: nil,
-}
-
-// usesField asks what the clean fibre went into, and about more than there is: a wash may be
-// missing from the record.
-func usesField(e *base.Env, f *shed.Fleece, cleanG float64) *form.Field {
-	u := e.Kit.Units
-	return form.CheckedField(u.Spell("Clean fibre used or sold"), "such as hat "+u.Mass(u.RoundMassG(120))+", sold "+u.Mass(u.RoundMassG(200))+"; empty if it is all there", PartWords(u, f.Uses), func(text string) error {
-		if text == PartWords(u, f.Uses) {
-			return nil
-		}
-		uses, err := ReadParts(u, text)
-		if err != nil {
-			return err
-		}
-		f.Uses = uses
-		if usedG := f.UsedG(); cleanG > 0 && usedG > cleanG+0.5 {
-			return shed.Unlikelyf("used or sold is %s in all, and its bags hold %s clean", u.Mass(usedG), u.Mass(cleanG))
-		}
-		return nil
-	})
 }
 
 // yearField asks for the year of the clip; empty is not known.

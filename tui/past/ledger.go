@@ -259,7 +259,7 @@ func (s *FleecesScreen) form(from base.Screen, f shed.Fleece, title string) tea.
 	if old, ok := s.of(f.ID); ok {
 		x = *old
 	}
-	form := form.NewForm(s.E, title, append(ahead.FleecePages(s.E, &f), ahead.LifePage(s.E, &f, x.DryG)), func() (tea.Cmd, error) {
+	form := form.NewForm(s.E, title, append(ahead.FleecePages(s.E, &f), ahead.LifePage(s.E, &f, &x)), func() (tea.Cmd, error) {
 		saved, err := ahead.SaveFleece(s.E, f)
 		if err != nil {
 			return nil, err
