@@ -1,6 +1,7 @@
 package session_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -79,6 +80,15 @@ func TestWashAgain(t *testing.T) {
 	half.Batches[0].Again, half.Batches[0].DosePart = shed.Earlier{Day: 1, Batch: "A1"}, 0.5
 	d := sessiontest.Start(t, half).Day
 	sessiontest.Same(t, "half of it", d.FillAt(0, sessiontest.Dawn).DoseML, d.Plan.Kit.DoseFor(half.Batches[0].RawG/2, half.Fleeces[0].Wax))
+	own := half // a method of one's own has half in a second wash
+	own.Method.Steps = slices.Clone(half.Method.Steps)
+	own.Method.Steps[slices.IndexFunc(own.Method.Steps, func(s shed.Step) bool { return s.Dosed })].DosePart = 0.5
+	for says, plan := range map[string]shed.Plan{"(half the usual dose)": half, "(a quarter of the usual dose)": own} {
+		r := sessiontest.Start(t, plan)
+		if said := sessiontest.PromptText(coach.PromptAt(r.Day, 0, r.Now)); !strings.Contains(said, says) {
+			t.Errorf("%q does not say %q", said, says)
+		}
+	}
 	for _, c := range []struct { // most of its wax and dirt is out: it takes less heat from its bath
 		gave   []shed.Gave
 		comesG float64

@@ -209,6 +209,8 @@ func TestBatchPresoakedOnlyGoesOn(t *testing.T) {
 		t.Errorf("%v g left, before %v", got, rawG)
 	}
 	p.press("down", "w")
+	p.says("A4 goes into the next day's plan.")
+	p.press("enter")
 	p.says("A4 is in the plan of the next day, to be washed")
 	b := p.app.env.Planned.Plan.Batches
 	if len(b) != 1 || !b[0].Raw() || b[0].Washed != 0 || b[0].RawG != 100 || b[0].Presoak != shed.PresoakNone {

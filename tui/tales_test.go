@@ -209,6 +209,7 @@ func storybook() []tale {
 	row("left-wet-card", "left wet", false, leftWet, "f", "enter")
 	row("left-wet", "left wet at the first rinse", false, leftWet, "f", "enter", "h")
 	row("left-wet-on", "Go on from", false, leftWet, "f", "enter", "h", "down", "w")
+	row("wash-again", "half of it", false, record, "d", "down", "enter", "h", "w")
 	row("drying-found", "still waxy", false, record, "r", "h", "x", "t", "o")
 	row("weigh", "Weight now", false, record, "r", "enter")
 	row("weigh-dry", "", false, record, "r", "d")

@@ -56,25 +56,37 @@ func TestWashedAgainOnce(t *testing.T) {
 func TestWashABaggedBatchAgain(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.press("d", "down", "enter", "h", "x", "w")
+	p.sees("Wash A1 again, Curly")
+	p.says("A1 goes into the next day's plan.")
+	p.everySize()
+	if n := len(p.app.env.Planned.Plan.Batches); n > 0 {
+		t.Errorf("%d planned at one press", n)
+	}
+	p.press("esc")
+	p.seesNot("is in the plan")
+	p.press("w", "enter")
 	p.says("A1 is in the plan of the next day, to be washed again")
 	p.everySize()
 	batches := p.app.env.Planned.Plan.Batches
-	if len(batches) != 1 || batches[0].Again != (shed.Earlier{Day: 1, Batch: "A1"}) || batches[0].RawG != 200 || batches[0].Presoak != shed.PresoakNone || batches[0].Washed != 1 {
+	if len(batches) != 1 || batches[0].Again != (shed.Earlier{Day: 1, Batch: "A1"}) || batches[0].RawG != 200 || batches[0].Presoak != shed.PresoakNone || batches[0].Washed != 1 || batches[0].DosePart != 0.5 {
 		t.Fatalf("planned %+v", batches)
 	}
-	p.press("w")
+	p.press("w", "enter")
 	p.says("A1 is there already, to be washed again")
-	p.press("esc", "esc", "esc", "p")
-	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "A1 is A1 of 14 Mar 2026 again: bag 001J")
+	p.press("esc", "esc", "esc", "esc", "p")
+	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "A1 is A1 of 14 Mar 2026 again: bag 001J; half the scour")
 	p.press("enter")
 	p.resize(80, 40)
-	p.sees("Form", "Part of the fleece", "all of the usual dose")
+	p.sees("Form", "Part of the fleece", "  half of it")
 	p.resize(80, 24)
 	p.seesNot("Raw weight")
 	p.seesNot("Presoak")
 	p.everySize()
 	p.press("esc", "s")
 	p.settled()
+	if part := p.app.env.Live.Day.Tubs[0].Steps[0].DosePart; part != 0.5 {
+		t.Errorf("its hot wash takes %v of the dose", part)
+	}
 	p.press("esc", "f")
 	p.resize(120, 40)
 	p.sees("Curly", "1 kg") // as much left as before
@@ -103,7 +115,7 @@ func TestOldWashFormUnsaid(t *testing.T) {
 	}
 	p.press("enter", "enter")
 	p.sees("A1  Curly, Invented Hill, 200 g raw;")
-	p.press("h", "x", "w")
+	p.press("h", "x", "w", "enter")
 	p.says("A1 is in the plan of the next day, to be washed again")
 	if b := p.app.env.Planned.Plan.Batches; len(b) != 1 || b[0].Form != shed.Loose {
 		t.Errorf("%+v", b)

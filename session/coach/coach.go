@@ -130,8 +130,11 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		dose := Line{Text: "stir in " + d.Plan.Kit.DoseText(f.DoseML) + " " + orName(d.Plan.Kit.Scour)}
 		why := shed.DoseWhy(d.FleeceOf(d.Tubs[p.Tub].Batch).Wax)
 		if s.DosePart > 0 && s.DosePart != 1 { // of that, so that it is neither more nor less for the wax
-			if why = ""; s.DosePart == 0.5 {
+			switch why = ""; s.DosePart {
+			case 0.5:
 				why = " (half the usual dose)"
+			case 0.25:
+				why = " (a quarter of the usual dose)"
 			}
 		}
 		if why != "" {

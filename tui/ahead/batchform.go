@@ -188,7 +188,7 @@ func sizesText(u measure.System, batches []shed.Batch) string {
 func stockOf(e *base.Env, known []shed.Fleece) ledger.Stock {
 	days := e.Record.Days
 	if e.Live.Day.Running() {
-		days = slices.DeleteFunc(slices.Clone(days), func(s ledger.Summary) bool { return s.ID == e.Live.ID })
+		days = ledger.Other(days, e.Live.ID)
 	}
 	return ledger.StockOf(known, days)
 }
@@ -243,13 +243,17 @@ func presoakField(into *shed.PresoakChoice) *form.Field {
 		form.Choice[shed.PresoakChoice]{Value: shed.PresoakOvernight, Words: "overnight, 12 h"})
 }
 
+// scourField asks how much of the scour a batch takes that was washed before.
+func scourField(part *float64) *form.Field {
+	return form.ChoiceField("Scour", "half is often enough for a second wash", part, true,
+		form.Choice[float64]{Value: 0, Words: "all of the usual dose"}, form.Choice[float64]{Value: 0.5, Words: "half of it"})
+}
+
 // basketPage asks what is in the basket of a planned batch, and layers how locks
 // lie in it, and what changes with its form. It keeps its weight when its form is changed. What is washed again keeps the
 // weight of its first day, and has had its presoak and most of its wax.
 func basketPage(e *base.Env, plan shed.Plan, b *shed.Batch) (p, layers *form.Page, changed func()) {
-	scour := form.ChoiceField("Scour", "half is often enough for a second wash", &b.DosePart, true,
-		form.Choice[float64]{Value: 0, Words: "all of the usual dose"}, form.Choice[float64]{Value: 0.5, Words: "half of it"})
-	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part), scour}}
+	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part), scourField(&b.DosePart)}}
 	if b.Raw() {
 		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "", &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
 		p.Fields = []*form.Field{p.Fields[0], grams, p.Fields[1], presoakField(&b.Presoak)}
@@ -285,15 +289,20 @@ func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
 	return tea.Sequence(base.Push(s), func() tea.Msg { return planFleeceMsg{f.ID} })
 }
 
-// WashAgain puts a batch of a past day that is still waxy, or that was left wet, into the running day, or into
-// the plan of the next: as the same batch, without a presoak, one that was left wet from the step it stood at.
+// WashAgain asks to put a batch of a past day that is still waxy, or that was left wet, into the running day, or into
+// the plan of the next: as the same batch, without a presoak and with half the scour, one that was left wet from the
+// step it stood at and with all of it.
 func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, batch string) tea.Cmd {
 	b, _ := d.Batch(batch)
 	f := d.FleeceOf(batch)
-	how := "washed"
+	how, wet := "washed", d.LiesWet(batch)
+	b.DosePart = 0
 	if !d.Fate[batch].PresoakedOnly() { // else its fleece has it again
 		how = "washed again"
 		b.Washed, b.Again = max(1, d.Washes(b), b.Card.Washes), shed.Earlier{Day: day, Batch: batch}
+		if !wet {
+			b.DosePart = 0.5
+		}
 	}
 	b.Card, b.Presoak = shed.Card{}, shed.PresoakNone
 	if b.Form == shed.FormUnsaid {
@@ -328,18 +337,31 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 			}
 			return err
 		}
-		if d.LiesWet(batch) && !b.Raw() {
-			return askStep(e, d.StoodAt(batch), batch, f, &b.FromStep, take)
+		title, p := "Wash "+batch+" again", &form.Page{About: batch + " goes into the next day's plan."}
+		if running {
+			p.About = batch + " goes into today, behind the others."
 		}
-		if err := take(); err != nil {
-			e.Refuse(err)
+		switch {
+		case b.Raw():
+			title, p.Fields = "Wash "+batch, []*form.Field{presoakField(&b.Presoak)}
+		case wet:
+			title = "Go on with " + batch
+			p.About += " It stood at the " + d.StoodAt(batch) + ". If it feels sticky, wax has set again: begin with a hot wash."
+			p.Fields = []*form.Field{stepField(e, d.StoodAt(batch), f, &b.FromStep)}
+		default:
+			p.Fields = []*form.Field{scourField(&b.DosePart)}
 		}
-		return nil
+		return base.Push(form.NewForm(e, title+", "+f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
+			if err := take(); err != nil {
+				return nil, err
+			}
+			return base.Pop(), nil
+		}))
 	})
 }
 
-// askStep asks from which step a batch that was left wet is washed on, by the method of the day that takes it.
-func askStep(e *base.Env, stood, batch string, f shed.Fleece, from *string, take func() error) tea.Cmd {
+// stepField asks from which step a batch that was left wet is washed on, by the method of the day that takes it.
+func stepField(e *base.Env, stood string, f shed.Fleece, from *string) *form.Field {
 	plan := e.Live.Day.Plan
 	if !e.Live.Day.Running() {
 		NewPlan(e) // which has a method from now on
@@ -357,13 +379,7 @@ func askStep(e *base.Env, stood, batch string, f shed.Fleece, from *string, take
 	if *from == "" && len(steps) > 0 {
 		*from = steps[0].Value
 	}
-	p := &form.Page{About: batch + " stood at the " + stood + ". Wax that was washed out may have set again: where it feels sticky, begin with a hot wash.", Fields: []*form.Field{form.ChoiceField("Go on from", "in fresh water", from, false, steps...)}}
-	return base.Push(form.NewForm(e, "Go on with "+batch+", "+f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
-		if err := take(); err != nil {
-			return nil, err
-		}
-		return base.Pop(), nil
-	}))
+	return form.ChoiceField("Go on from", "in fresh water", from, false, steps...)
 }
 
 // planFleeceMsg asks the plan on top to take batches of a fleece.

@@ -196,6 +196,9 @@ func (s *PlanScreen) bagOf(b shed.Batch) string {
 						code += ", " + more
 					}
 				}
+				if b.DosePart == 0.5 {
+					code += "; half the scour"
+				}
 				return text + code
 			}
 		}
