@@ -17,6 +17,7 @@ type DryingBatch struct {
 	Fleece shed.Fleece
 	Tray   string    // its name, and the layers there; "" where none is known
 	Since  time.Time // on the rack; zero while it is spun and not racked yet
+	Washed time.Time // Fate.WashedAt
 	Wet    []shed.WetWeight
 	// Forecast is of the weights so far; without one, of such batches.
 	Forecast yield.DryForecast
@@ -49,7 +50,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	case fate.RackedAt.IsZero() && len(fate.Wet) == 0:
 		return DryingBatch{}, fmt.Errorf("%s is not on the rack yet", b.ID)
 	}
-	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Wet: fate.Wet, WeighAt: fate.RackedAt}
+	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Washed: fate.WashedAt(d.EndedAt), Wet: fate.Wet, WeighAt: fate.RackedAt}
 	out.LastG = fate.lastWetG()
 	from, own := d.ownAndBeside(b)
 	for _, o := range d.Plan.Batches {

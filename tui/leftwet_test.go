@@ -81,6 +81,10 @@ func TestBatchesLeftWetGoOn(t *testing.T) {
 	p.press("enter")
 	p.says("A1 lies on")
 	state("A1", ledger.Drying)
+	p.press("esc", "esc", "esc", "r")
+	p.sees("A1 of 16 Mar") // its wash, not the day it was laid there
+	p.seesNot("A1 of 20 Mar")
+	p.press("esc", "f", "enter", "h")
 	p.press("home", "down", "down", "z")
 	p.sees("thrown away")
 	state("A3", ledger.Gone)

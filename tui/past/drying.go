@@ -461,10 +461,10 @@ func (s *dryingScreen) about(x dryingLine, why string) string {
 
 // which names a batch and its day: marks are the same on every day.
 func which(e *base.Env, x session.DryingBatch) string {
-	if x.Since.IsZero() {
+	if x.Washed.IsZero() {
 		return x.Batch.ID
 	}
-	return x.Batch.ID + " of " + e.Kit.Units.Moment(x.Since.In(e.Zone()), "2 Jan")
+	return x.Batch.ID + " of " + e.Kit.Units.Moment(x.Washed.In(e.Zone()), "2 Jan")
 }
 
 // marked names a batch among others: with its day where they are of several.

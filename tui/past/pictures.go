@@ -217,7 +217,7 @@ func lyingAt(e *base.Env, list []dryingLine, at int, tray string, place, row, hi
 		case row == top-1:
 			text = draw.FirstFit(cell, whole, name, id)
 		case row == top-2 && name != id && ansi.StringWidthWc(name) > cell: // the day stands below
-			text = draw.FirstFit(cell, " "+e.Kit.Units.Moment(x.Since.In(e.Zone()), "2 Jan")+" ", "")
+			text = draw.FirstFit(cell, " "+e.Kit.Units.Moment(x.Washed.In(e.Zone()), "2 Jan")+" ", "")
 		}
 		gone := max(ansi.StringWidthWc(text), int(math.Round(x.dried(e.Now)*float64(cell))))
 		return style.Render(text) + t.Good.Render(strings.Repeat(t.Mark(theme.MarkHands), gone-ansi.StringWidthWc(text))) + t.Cool.Render(strings.Repeat(t.Mark(theme.MarkMaybe), cell-gone))
