@@ -35,8 +35,8 @@ func TestByTubsIsThePlanOfSoMany(t *testing.T) {
 			var one planJSON
 			answerOf(t, &one, append(day, "--tubs", fmt.Sprint(n))...)
 			row, own := all.ByTubs[n-1], one.ByTubs[n-1]
-			if math.Abs(row.FinishMin-one.FinishMin) > 1e-6 || math.Abs(row.HotL-one.Sums.HotL) > 1e-6 || row.Gap != one.Gap || (row.SpareMin == nil) != (own.SpareMin == nil) || row.SpareMin != nil && *row.SpareMin != *own.SpareMin {
-				t.Errorf("%v with %d tubs: by_tubs says done after %.1f min with %.1f L hot, plan --tubs %d %.1f min with %.1f L", day, n, row.FinishMin, row.HotL, n, one.FinishMin, one.Sums.HotL)
+			if math.Abs(row.FinishMin-one.FinishMin) > 1e-6 || math.Abs(row.HotL-one.Sums.HotL) > 1e-6 || math.Abs(row.KettleL-one.Sums.KettleL) > 1e-6 || row.Gap != one.Gap || (row.SpareMin == nil) != (own.SpareMin == nil) || row.SpareMin != nil && *row.SpareMin != *own.SpareMin {
+				t.Errorf("%v with %d tubs: by_tubs says done after %.1f min with %.1f L hot, %.1f L boiled, plan --tubs %d %.1f min with %.1f L, %.1f L", day, n, row.FinishMin, row.HotL, row.KettleL, n, one.FinishMin, one.Sums.HotL, one.Sums.KettleL)
 			}
 		}
 	}

@@ -264,14 +264,20 @@ type fillNeedJSON struct {
 	ColdC   finiteOrNull `json:"cold_c"`
 }
 
+// toldC: nobody can set, nor read, what would make up for less.
+const (
+	toldC  = 0.5
+	unread = "less than a kitchen thermometer shows"
+)
+
 func writeFillJSON(out io.Writer, f cooling.Fill, over fillOver, tooCool bool) error {
 	j := fillJSON{HotL: f.HotL, ColdL: f.ColdL, KettleL: f.KettleL, VolumeL: f.HotL + f.ColdL + f.KettleL,
 		WaterC: finiteOrNull(f.WaterC), AfterC: finiteOrNull(f.AfterC), ShortC: f.ShortC, OverC: over.byC, TooCool: tooCool}
 	none := finiteOrNull(math.NaN())
 	switch {
-	case f.ShortC > 0:
+	case f.ShortC >= toldC || tooCool:
 		j.Needs = &fillNeedJSON{finiteOrNull(f.Need.KettleL), finiteOrNull(f.Need.HotC), finiteOrNull(f.Need.VolumeL), none}
-	case over.byC > 0:
+	case over.byC >= toldC:
 		j.Needs = &fillNeedJSON{none, none, none, finiteOrNull(over.coldC)}
 	}
 	return json.NewEncoder(out).Encode(j)
@@ -306,14 +312,20 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 		_, _ = fmt.Fprintf(&b, "%-9s %s, not %s%s\n", "in all", poured, asked, why)
 	}
 	if got.ShortC > 0 && stop == "" {
-		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), fillMore(u, w, got.Need))
+		more := unread
+		if got.ShortC >= toldC {
+			more = fillMore(u, w, got.Need)
+		}
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), more)
 	}
 	if got.UnderC > 0 && got.ShortC == 0 {
 		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: no boil more is worth it\n", "under", u.TempDelta(got.UnderC), u.TempFine(f.targetC))
 	}
 	if over.byC > 0 {
 		way := "it has to cool down"
-		if !math.IsNaN(over.coldC) {
+		if over.byC < toldC {
+			way = unread
+		} else if !math.IsNaN(over.coldC) {
 			way = fmt.Sprintf("cold water of %s would do it", u.TempFine(over.coldC))
 		}
 		_, _ = fmt.Fprintf(&b, "%-9s %s over the %s wanted, of cold water alone: %s\n", "warm", u.TempDelta(over.byC), u.TempFine(f.targetC), way)

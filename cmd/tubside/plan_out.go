@@ -108,6 +108,7 @@ type byTubsJSON struct {
 	FinishMin float64  `json:"finish_min"`
 	SpareMin  *float64 `json:"spare_min,omitempty"`
 	HotL      float64  `json:"hot_l"`
+	KettleL   float64  `json:"kettle_l"`
 	Gap       float64  `json:"gap"`
 	Proven    bool     `json:"proven"`
 	Problem   string   `json:"problem,omitempty"`
@@ -173,7 +174,7 @@ func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		j.Timetable = append(j.Timetable, x)
 	}
 	for _, w := range byTubs {
-		x := byTubsJSON{Tubs: len(w.Tubs), HotL: w.HotL, Gap: w.Gap, Proven: w.Proven, Problem: w.Problem}
+		x := byTubsJSON{Tubs: len(w.Tubs), HotL: w.HotL, KettleL: w.KettleL, Gap: w.Gap, Proven: w.Proven, Problem: w.Problem}
 		for _, t := range w.Tubs {
 			x.Names = append(x.Names, t.Name)
 		}

@@ -67,3 +67,28 @@ func TestFillAndPlanSayTooCoolToWash(t *testing.T) {
 		t.Errorf("a tank at %s does not do: %s", hot, errs)
 	}
 }
+
+// Of what a thermometer does not show no tap is asked for that nobody could tell from the one there is.
+func TestFillNeedsNothingThatIsThere(t *testing.T) {
+	for _, c := range []struct {
+		target string
+		needs  bool
+		says   string
+	}{
+		{"45.2", false, "short     0.2 °C under the 45.2 °C wanted: less than a kitchen thermometer shows"},
+		{"45.5", true, "a hot tap of 46 °C"},
+		{"11.8", false, "warm      0.2 °C over the 11.8 °C wanted, of cold water alone: less than a kitchen thermometer shows"},
+		{"11.5", true, "cold water of 11.5 °C would do it"},
+	} {
+		args := []string{"fill", "--target", c.target, "--volume", "8", "--hot", "45", "--cold", "12", "--kettle", "none"}
+		var a fillJSON
+		answerOf(t, &a, args...)
+		if text, _, _ := textOf(t, args...); !strings.Contains(text, c.says) || (a.Needs != nil) != c.needs {
+			t.Errorf("%s: needs %v\n%s", c.target, a.Needs, text)
+		}
+	}
+	var a fillJSON
+	if answerOf(t, &a, "fill", "--target", "60", "--volume", "8", "--hot", "59.8", "--kettle", "none"); !a.TooCool || a.Needs == nil {
+		t.Error("too cool to wash, and nothing would do")
+	}
+}
