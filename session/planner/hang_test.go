@@ -2,9 +2,11 @@ package planner_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
@@ -37,5 +39,42 @@ func TestLittleThoughtLeavesNoHotFleeceHanging(t *testing.T) {
 				t.Errorf("%+v: %s of %s is %s late", c, piece.Words(p.Kit), piece.Batch, piece.Late)
 			}
 		}
+	}
+}
+
+// Fleece whose next bath waits for the kettle soaks on rather than hangs for longer than it is planned to.
+func TestSoaksOnTillTheKettleIsThere(t *testing.T) {
+	p := sessiontest.SplitPlan(8)
+	k := &p.Kit
+	k.HotTapC, k.RoomC, k.Kettle.CapacityL, k.Kettle.PowerW = 45, 18, 3, 1200
+	for i := range k.Tubs {
+		k.Tubs[i].CapacityL, k.Tubs[i].Cover = 12, cooling.Film
+	}
+	p.Break = shed.Breaks{{FromMin: 12 * 60, ToMin: 13 * 60}, {FromMin: 16 * 60, ToMin: 16*60 + 20}}
+	p.Fleeces = []shed.Fleece{{ID: "f", Animal: "Invented", Type: shed.Medium, Wax: shed.High, RawG: 1200}}
+	for range 7 {
+		p.Batches = append(p.Batches, shed.Batch{FleeceID: "f", RawG: 171, Form: shed.Locks})
+	}
+	o, err := planner.PlanAhead(p, time.Date(2026, 12, 2, 8, 0, 0, 0, time.UTC), planner.AsGiven, planner.Thorough)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hangs := 0
+	for i, lift := range o.Timetable.Pieces {
+		if !slices.Contains(lift.Acts, shed.Lift) || !strings.Contains(lift.Name, "wash") {
+			continue
+		}
+		for _, next := range o.Timetable.Pieces[i:] {
+			if next.Batch == lift.Batch && slices.Contains(next.Acts, shed.FillTub) {
+				hangs++
+				if min := next.End.Sub(lift.Start).Minutes() - lift.ActMin[0]; min > 10.01 {
+					t.Errorf("%s hangs %.2f min from its %s", lift.Batch, min, lift.Name)
+				}
+				break
+			}
+		}
+	}
+	if hangs != 14 {
+		t.Errorf("%d hangs of 7 batches that are washed twice", hangs)
 	}
 }

@@ -163,13 +163,9 @@ func (q *sequence) consider(i int) {
 		}
 		c.at = max(c.at, q.stocked(i, tub))
 	}
-	if p.Stock.FullS > 0 {
-		c.at = q.forNext(i, c.at)
-	}
+	c.at = q.forNext(i, c.at)
 	for _, h := range m.holdsTo[i] {
-		serving := p.Holds[h].From
-		from := max(p.Tasks[serving].EarliestS, q.state[p.Holds[h].Resource])
-		c.at = max(c.at, from+m.dur[serving]+q.shortest[m.out[serving][0]])
+		c.at = max(c.at, q.served(h))
 	}
 	c.at = q.around(i, c.at)
 	for _, f := range m.fixed { // a limit that falls in one has to be kept before it

@@ -211,9 +211,7 @@ func (q *sequence) place(i int) bool {
 		at = max(at, *q.tubFree(s, tub))
 		*q.jobIn(s, tub) = j
 	}
-	if p.Stock.FullS > 0 {
-		at = q.forNext(i, max(at, q.stocked(i, q.tubOf(i))))
-	}
+	at = q.forNext(i, max(at, q.comes(i)))
 	at = q.around(i, at)
 	q.take(i, at)
 	q.start[i] = at
@@ -256,16 +254,33 @@ func (q *sequence) stocked(i, tub int) int {
 	return sums[stateStockAt] + max(0, q.m.takes(i, tub).NeedS-sums[stateStock])
 }
 
-// forNext is when to start a task that could start at a moment, so that the stock has what
-// the next one needs when its longest wait is over: the fleece soaks rather than hangs
-// until the tank is hot. No limit of its own is passed for that.
+// comes is when a task could start for what it takes from the stock and for what serves it.
+func (q *sequence) comes(i int) int {
+	at := q.stocked(i, q.tubOf(i))
+	for _, h := range q.m.holdsTo[i] {
+		at = max(at, q.served(h))
+	}
+	return at
+}
+
+// served is when the first task of a hold could be over, and its shortest wait.
+func (q *sequence) served(h int) int {
+	i := q.m.p.Holds[h].From
+	return max(q.m.p.Tasks[i].EarliestS, q.state[q.m.p.Holds[h].Resource]) + q.m.dur[i] + q.shortest[q.m.out[i][0]]
+}
+
+// forNext is when to start a task that could start at a moment, so that the next one can come
+// when its longest wait is over: the fleece soaks rather than hangs until the tank is hot, or
+// the kettle. No limit of its own is passed for that.
 func (q *sequence) forNext(i, at int) int {
 	for _, l := range q.m.out[i] {
-		to := q.m.p.Lags[l].To
-		if len(q.m.p.Tasks[to].Takes) == 0 || q.longest[l] >= unlimited {
+		if q.longest[l] >= unlimited {
 			continue
 		}
-		by := q.stocked(to, q.tubOf(to)) - q.longest[l] - q.m.dur[i]
+		by := q.comes(q.m.p.Lags[l].To) - q.longest[l] - q.m.dur[i]
+		if by <= at {
+			continue
+		}
 		for _, in := range q.m.in[i] {
 			from := q.m.p.Lags[in].From
 			by = min(by, q.start[from]+q.m.dur[from]+q.longest[in])
