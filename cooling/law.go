@@ -71,9 +71,12 @@ func (b Bath) Forecast(readings []Reading, readingSDC float64) Fitted {
 
 // A fill may be off what was said of it by more than a thermometer errs: misread, typed wrong, not
 // stirred. What share of fills that is, against those told right, and by how much, are estimates,
-// settled with real series in view: more widens the band where nothing was wrong.
+// settled with real series in view: more widens the band where nothing was wrong. One that was hotter
+// counts for more: taken for slow cooling it would put early behind the truth, while slow cooling
+// taken for it makes early come too soon, which is safe.
 const (
 	misfillWeight = 0.35
+	hotterWeight  = 4.0
 	misfillSDC    = 6.0
 )
 
@@ -90,6 +93,9 @@ func (b Bath) settle(readings []Reading, sdC float64, misfills bool) (f Fitted, 
 		of.StartSDC = startSDC
 		g = of.Fit(readings[from:], sdC)
 		cost := g.equations(readings[from:], sdC, deviation(startSDC, widestStartSDC), deviation(b.LossSDLog, widestLossSDLog)).cost
+		if startSDC == misfillSDC && g.startC > b.StartC {
+			weight = hotterWeight
+		}
 		ln = math.Log(weight) - (cost+settlingChi2/2*float64(from))*telling
 		if misfills { // a wide start that fits is worth less than a narrow one that does
 			ln += math.Log(g.open() / startSDC)
@@ -118,7 +124,11 @@ func (b Bath) settle(readings []Reading, sdC float64, misfills bool) (f Fitted, 
 	if first = min(first, len(readings)-leastSettled); first > 0 {
 		take(max(b.StartSDC, settlingStartSDC), settlingWeight, first)
 	}
-	if math.Exp(lnOff-lnWeight) > 0.5 {
+	sure := 0.5
+	if off.startC > b.StartC { // it is said as surely as a cooler one
+		sure = hotterWeight / (hotterWeight + misfillWeight)
+	}
+	if math.Exp(lnOff-lnWeight) > sure {
 		f.misfillC = off.startC - b.StartC
 	}
 	return f, missC, lnWeight

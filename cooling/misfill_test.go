@@ -140,7 +140,7 @@ func TestFillOtherThanSaid(t *testing.T) {
 		for k, c := range filled(n, random, func(f *filling) { f.offC = offC }) {
 			t.Logf("%+g °C off, %d readings: %s; off by %+.2f in ln of the minutes", offC, k+1, &c.realCount, c.off/c.n)
 			all[k].n, all[k].early, all[k].inside, all[k].late = all[k].n+c.n, all[k].early+c.early, all[k].inside+c.inside, all[k].late+c.late
-			if c.early > 0.12*c.n || c.inside < 0.7*c.n {
+			if c.early > long.Of(0.08, 0.05)*c.n || c.inside < 0.7*c.n {
 				t.Errorf("%+g °C off, %d readings: %s", offC, k+1, &c.realCount)
 			}
 		}
@@ -162,9 +162,9 @@ func TestFillOtherThanSaid(t *testing.T) {
 	}
 }
 
-// A bath that is filled as was said and cools fast is not explained away. At two minutes nothing
+// A bath that is filled as was said and cools fast, or slowly, is not explained away. At two minutes nothing
 // shows yet how fast it cools.
-func TestFastCoolingIsNotTakenForTheFill(t *testing.T) {
+func TestCoolingIsNotTakenForTheFill(t *testing.T) {
 	t.Parallel()
 	const seed1, seed2 = 73, 74
 	n := long.Of(200, 1500)
@@ -177,6 +177,7 @@ func TestFastCoolingIsNotTakenForTheFill(t *testing.T) {
 		{"as the handbook has it", false, 0, 2},
 		{"open, 1.8 times the handbook", true, 1.8, 7},
 		{"1.8 times the handbook", false, 1.8, 10},
+		{"0.6 times the handbook", false, 0.6, 12},
 	} {
 		for _, at := range []float64{2, 5, 8, 12, 16, 20} {
 			random := rand.New(rand.NewPCG(seed1, seed2))

