@@ -15,15 +15,29 @@ import (
 func (g *Grid) PlainLines(head, text func(string) string, w int) []string {
 	g.SetRows(g.Rows)
 	widths := g.Widths(w - 4)
-	titles := make([]string, len(g.Cols))
-	for i, c := range g.Cols {
-		titles[i] = c.Title
-	}
-	out := []string{head(draw.Fit("   "+g.line(titles, widths), w))}
-	for _, row := range g.Rows {
-		out = append(out, text(draw.Fit("   "+g.line(row, widths), w)))
+	out := []string{g.row(-1, "   ", head, widths, w)}
+	for i := range g.Rows {
+		out = append(out, g.row(i, "   ", text, widths, w))
 	}
 	return out
+}
+
+// row is a row, -1 the line of titles, behind its lead.
+func (g *Grid) row(i int, lead string, style func(string) string, widths []int, w int) string {
+	var cells []string
+	if i >= 0 {
+		cells = g.Rows[i]
+	} else {
+		for _, c := range g.Cols {
+			cells = append(cells, c.Title)
+		}
+	}
+	text := g.line(cells, widths)
+	rest := w - ansi.StringWidthWc(text) - 7
+	if g.Beside == nil || rest < leastBeside {
+		return lead + style(draw.Fit(text, w-3))
+	}
+	return draw.Fit(lead+style(text)+"   "+g.Beside(i, rest), w)
 }
 
 // Column is one column of a grid.
@@ -179,28 +193,15 @@ func (g *Grid) Lines(t theme.Theme, y, w, h int) []string {
 	g.top = min(max(g.top, g.At-n+1), g.At)
 	g.top = max(0, min(g.top, len(g.Rows)-n))
 	var out []string
-	row := func(i int, lead string, style theme.Style, cells []string) {
-		text := g.line(cells, widths)
-		used := ansi.StringWidthWc(text)
-		if g.Beside == nil || w-used-7 < leastBeside {
-			out = append(out, lead+style.Render(draw.Fit(text, w-3)))
-			return
-		}
-		out = append(out, draw.Fit(lead+style.Render(text)+"   "+g.Beside(i, w-used-7), w))
-	}
 	if g.headed() {
-		titles := make([]string, len(g.Cols))
-		for i, c := range g.Cols {
-			titles[i] = c.Title
-		}
-		row(-1, "   ", t.Faint, titles)
+		out = append(out, g.row(-1, "   ", t.Faint.Render, widths, w))
 	}
 	for i := g.top; i < min(len(g.Rows), g.top+n); i++ {
+		lead, style := "   ", &t.Text
 		if i == g.At {
-			row(i, t.Key.Render(" "+t.Mark(theme.MarkPick)+" "), t.Chosen, g.Rows[i])
-			continue
+			lead, style = t.Key.Render(" "+t.Mark(theme.MarkPick)+" "), &t.Chosen
 		}
-		row(i, "   ", t.Text, g.Rows[i])
+		out = append(out, g.row(i, lead, style.Render, widths, w))
 	}
 	if note {
 		out = append(out, t.Faint.Render(draw.Fit(More(g.top, len(g.Rows)-g.top-n), w)))

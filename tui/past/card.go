@@ -342,6 +342,14 @@ func (s *cardScreen) batches(x *ledger.Entry) []string {
 		}
 		g.Rows = append(g.Rows, []string{shortDay(e, b.At), mark, lies, b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
 	}
+	g.Beside = bars(&t, len(g.Rows), func(row int) []share {
+		b := &x.Batches[row]
+		sum := ledger.Summary{RawG: b.RawG, DryG: b.DryG}
+		if b.DryG > 0 {
+			sum.WeighedG = b.RawG
+		}
+		return dayShares(&t, sum)
+	})
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "
 	for _, b := range x.Batches { // below, where it has room for all of it
