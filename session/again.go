@@ -9,7 +9,7 @@ import (
 )
 
 // repeatIndex is the step that a repeat would begin again, -1 for none.
-func (t TubRun) repeatIndex() int {
+func (t *TubRun) repeatIndex() int {
 	if t.Phase == shed.Draining || t.Phase == shed.ToSink { // this bath once more, with fresh water
 		return t.At
 	}
@@ -26,7 +26,7 @@ func (t TubRun) repeatIndex() int {
 
 // WashBehind is the index of the last wash that a batch has been in and is out of, or
 // that waits for it; ok is false if there is none, or its fleece is in the water.
-func (t TubRun) WashBehind() (at int, ok bool) {
+func (t *TubRun) WashBehind() (at int, ok bool) {
 	for at = t.repeatIndex(); at >= 0; at-- {
 		if t.Steps[at].HasRelease() {
 			return at, true
@@ -37,7 +37,7 @@ func (t TubRun) WashBehind() (at int, ok bool) {
 
 // StepName names a step of a batch as it is shown: "second hot wash again" where it has been in that
 // bath before.
-func (d Day) StepName(batch string, step int, name string) string {
+func (d *Day) StepName(batch string, step int, name string) string {
 	if slices.ContainsFunc(d.Baths, func(b Bath) bool { return b.Batch == batch && b.StepIndex == step && !b.SunkAt.IsZero() }) {
 		name += " again"
 	}
@@ -45,7 +45,7 @@ func (d Day) StepName(batch string, step int, name string) string {
 }
 
 // Washes is how often a batch went into a wash, on its earlier days too.
-func (d Day) Washes(b shed.Batch) int {
+func (d *Day) Washes(b shed.Batch) int {
 	n := d.Fate[b.ID].Washes
 	if !b.Raw() {
 		n += max(1, b.Washed)
@@ -54,13 +54,13 @@ func (d Day) Washes(b shed.Batch) int {
 }
 
 // TagText is what is written on a batch's tag as it goes on the rack at that moment.
-func (d Day) TagText(b shed.Batch, at time.Time) string {
+func (d *Day) TagText(b shed.Batch, at time.Time) string {
 	u := d.Plan.Kit.Units
 	return b.What(b.ID+" "+d.FleeceOf(b.ID).Title()) + ", " + u.Mass(b.RawG) + " raw, " + u.Moment(d.Plan.OnTheWall(at), "2 Jan 2006") + d.WashedMore(b)
 }
 
 // WashedMore ends what is written on a batch: ", washed twice"; "" for once.
-func (d Day) WashedMore(b shed.Batch) string {
+func (d *Day) WashedMore(b shed.Batch) string {
 	if n := d.Washes(b); n > 1 {
 		return ", washed " + Times(n)
 	}
@@ -83,7 +83,7 @@ func (t TubRun) RepeatedStep() shed.Step {
 
 // CameOut says that a batch is out of its day's water: it is on the rack, or the day is over and it went in.
 // One that was dried after its presoak is raw fleece.
-func (d Day) CameOut(batch string) bool {
+func (d *Day) CameOut(batch string) bool {
 	f := d.Fate[batch]
 	return !f.RackedAt.IsZero() || !d.EndedAt.IsZero() && !f.SunkAt.IsZero() && (!f.PresoakedOnly() || f.SoakedG == 0)
 }
@@ -99,11 +99,11 @@ func (d Day) LyingWet() (batches []string) {
 }
 
 // LiesWet says that the day is over and left a batch wet.
-func (d Day) LiesWet(batch string) bool { return d.CameOut(batch) && d.Fate[batch].InWater() }
+func (d *Day) LiesWet(batch string) bool { return d.CameOut(batch) && d.Fate[batch].InWater() }
 
 // StoodAt is the bath that a batch left wet goes on with: the one that it was in or waited for, the one
 // behind it where it was lifted, the last where none is behind; "" where its tub tells of none.
-func (d Day) StoodAt(batch string) (name string) {
+func (d *Day) StoodAt(batch string) (name string) {
 	for _, t := range d.Tubs {
 		at := t.At
 		if t.Phase == shed.Draining {

@@ -32,7 +32,7 @@ func (a BathAhead) Leaves() shed.Lifted {
 }
 
 // Lifted is how the tub's batch comes to its next bath.
-func (t TubRun) Lifted() shed.Lifted {
+func (t *TubRun) Lifted() shed.Lifted {
 	return shed.Lifted{Wet: t.LastWet, Washed: t.Washed, LiftC: t.LastLiftC, SankC: t.LastSankC}
 }
 
@@ -140,6 +140,6 @@ const usefulSoakMin = 5.0
 
 // Overstays is how many minutes too long the shortest soak and the lift take for the
 // bath to stay above its release temperature; 0 or less where it lasts.
-func (a BathAhead) Overstays(liftMin float64) float64 {
+func (a *BathAhead) Overstays(liftMin float64) float64 {
 	return max(a.SoakMin, min(usefulSoakMin, a.Step.SoakMin)) + liftMin - a.ReleaseMin
 }

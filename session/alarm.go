@@ -99,7 +99,7 @@ type Alarm struct {
 }
 
 // Call says that it is none: expected work that is due.
-func (a Alarm) Call() bool { return a.Priority == CallPriority }
+func (a *Alarm) Call() bool { return a.Priority == CallPriority }
 
 // CountAlarms is how many called for hands: neither calls, nor what says that the clock was set.
 func CountAlarms(all iter.Seq2[int, Alarm]) (n int) {
@@ -116,7 +116,7 @@ func (a Alarm) Unanswered() bool { return a.Life.Rings() }
 
 // Stands says that its cause holds and that it is neither put off nor out of
 // service.
-func (a Alarm) Stands() bool {
+func (a *Alarm) Stands() bool {
 	return a.Life.State == lifecycle.Unacknowledged || a.Life.State == lifecycle.Acknowledged
 }
 
@@ -223,7 +223,7 @@ func (k AlarmKind) Facts() AlarmFacts { return alarmTable[k] }
 
 // Aside says that an alarm asks for something besides what is next: it does not
 // take the screen over.
-func (a Alarm) Aside() bool { return a.Priority <= LowPriority || a.Kind == ReadingWanted }
+func (a *Alarm) Aside() bool { return a.Priority <= LowPriority || a.Kind == ReadingWanted }
 
 // Louder says that alarm a comes before b: unanswered before answered, then by priority,
 // then by kind, then the older.

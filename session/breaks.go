@@ -54,7 +54,7 @@ func (d Day) notLeft(tub int, s shed.Span) bool {
 // GoesOn says that a break or quiet hours, at now, do not stop the batch of a tub whose fleece cannot
 // be left till they end: the person has done something there since they began. Fleece that hung
 // already goes on too, except in a break that they told of, with no kettle on for it: they went all the same.
-func (d Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
+func (d *Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
 	t := d.Tubs[tub]
 	by, since := t.LongestAt(), t.PhaseAt.After(s.From)
 	if t.Phase != shed.Soaking {

@@ -142,7 +142,7 @@ type TubRun struct {
 }
 
 // Step is the current step; the zero Step while idle.
-func (t TubRun) Step() shed.Step {
+func (t *TubRun) Step() shed.Step {
 	if t.At < 0 || t.At >= len(t.Steps) {
 		return shed.Step{}
 	}
@@ -160,10 +160,10 @@ func (t TubRun) NextStep() shed.Step {
 
 // Aside says that nothing is to be started in the tub: it leaks, or is wanted for something
 // else.
-func (t TubRun) Aside() bool { return t.Phase == shed.Idle && t.Held() }
+func (t *TubRun) Aside() bool { return t.Phase == shed.Idle && t.Held() }
 
 // Held says the person has set the tub aside.
-func (t TubRun) Held() bool { return !t.HeldAt.IsZero() }
+func (t *TubRun) Held() bool { return !t.HeldAt.IsZero() }
 
 // Bath is one filling of a tub.
 type Bath struct {
@@ -239,7 +239,7 @@ type SoundProof struct {
 
 // SoakEndAt is when the soak is done; zero if it has not begun. While a tub is
 // held the end moves on with now.
-func (t TubRun) SoakEndAt(now time.Time) time.Time {
+func (t *TubRun) SoakEndAt(now time.Time) time.Time {
 	if t.Bath.SunkAt.IsZero() {
 		return time.Time{}
 	}
@@ -247,7 +247,7 @@ func (t TubRun) SoakEndAt(now time.Time) time.Time {
 }
 
 // heldFor is how long this soak has been on hold.
-func (t TubRun) heldFor(now time.Time) time.Duration {
+func (t *TubRun) heldFor(now time.Time) time.Duration {
 	held := t.Bath.HeldFor
 	if t.Held() && t.Phase == shed.Soaking {
 		held += max(0, now.Sub(t.HeldAt))
@@ -256,7 +256,7 @@ func (t TubRun) heldFor(now time.Time) time.Duration {
 }
 
 // soaked is how far the soak clock has come; it stands while the tub is held.
-func (t TubRun) soaked(now time.Time) time.Duration {
+func (t *TubRun) soaked(now time.Time) time.Duration {
 	if t.Bath.SunkAt.IsZero() {
 		return 0
 	}
@@ -264,7 +264,7 @@ func (t TubRun) soaked(now time.Time) time.Duration {
 }
 
 // LongestAt is when the longest soak is passed; zero if there is no limit.
-func (t TubRun) LongestAt() time.Time {
+func (t *TubRun) LongestAt() time.Time {
 	if t.Bath.SunkAt.IsZero() || t.Bath.Step.LongestMin <= 0 {
 		return time.Time{}
 	}
@@ -273,19 +273,19 @@ func (t TubRun) LongestAt() time.Time {
 
 // HangsTill is until when the plan lets wet fleece hang between two baths, or before it
 // is spun; zero if none hangs.
-func (t TubRun) HangsTill() time.Time {
+func (t *TubRun) HangsTill() time.Time {
 	planned, _ := t.WetFrom.HangsMin(t.NextStep())
 	return t.wetFor(planned)
 }
 
 // WetBy is from when on fleece that came hot from its bath has hung too long, which
 // rings; zero where it may hang.
-func (t TubRun) WetBy() time.Time {
+func (t *TubRun) WetBy() time.Time {
 	_, longest := t.WetFrom.HangsMin(t.NextStep())
 	return t.wetFor(longest)
 }
 
-func (t TubRun) wetFor(min float64) time.Time {
+func (t *TubRun) wetFor(min float64) time.Time {
 	if t.WetSince.IsZero() || t.Phase == shed.ToRack || min == 0 {
 		return time.Time{}
 	}
@@ -311,7 +311,7 @@ func (t TubRun) OpenSince() (at time.Time) {
 }
 
 // fleeceIn says there is fleece in the water of this tub.
-func (t TubRun) fleeceIn() bool { return t.Phase == shed.Soaking }
+func (t *TubRun) fleeceIn() bool { return t.Phase == shed.Soaking }
 
 // Batch finds a batch by its mark.
 func (d *Day) Batch(id string) (shed.Batch, bool) {
@@ -361,7 +361,7 @@ func (f Fate) InWater() bool {
 }
 
 // OnTray says that the batch dries on a tray.
-func (f Fate) OnTray() bool { return f.Tray != "" && f.DryG == 0 && f.Out.Found&ThrownAway == 0 }
+func (f *Fate) OnTray() bool { return f.Tray != "" && f.DryG == 0 && f.Out.Found&ThrownAway == 0 }
 
 // Washed lists the batches that went into the water, or on to the rack without it,
 // in order; those of a day that is over which were only presoaked are still to wash. Only of
@@ -379,7 +379,7 @@ func (d Day) Washed() []shed.Batch {
 }
 
 // WashedIn is the name of the tub that a batch had its first wash in, "" where none is known.
-func (d Day) WashedIn(b shed.Batch) string {
+func (d *Day) WashedIn(b shed.Batch) string {
 	for _, x := range d.Baths {
 		if x.Batch == b.ID && x.Step.HasRelease() && x.Tub < len(d.Plan.Kit.Tubs) {
 			return d.Plan.Kit.Tubs[x.Tub].Name
@@ -465,7 +465,7 @@ func (d *Day) TubName(tub int) string {
 	return d.Plan.Kit.Tubs[tub].Name
 }
 
-func (d Day) checkBathC(tub int, what string, c float64) error {
+func (d *Day) checkBathC(tub int, what string, c float64) error {
 	return d.Plan.Kit.CheckTempC(d.TubName(tub)+": "+what+" of", c, bathRangeC)
 }
 

@@ -17,7 +17,7 @@ func (d Day) NextAction(tub int) shed.Action {
 
 // NextFor is the batch that a tub is given next: the first that goes into it, or
 // if none does, the first that waits.
-func (d Day) NextFor(tub int) shed.Batch {
+func (d *Day) NextFor(tub int) shed.Batch {
 	waiting := d.Waiting()
 	for _, b := range waiting {
 		if d.Plan.FitsIn(b, tub) {

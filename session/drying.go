@@ -72,7 +72,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 
 // gives is the yield that a batch should have by what its fleece's other batches gave, on
 // this day and before it; zero if none was weighed dry.
-func (d Day) gives(b shed.Batch) yield.Interval {
+func (d *Day) gives(b shed.Batch) yield.Interval {
 	var told []yield.Batch
 	for _, g := range d.Plan.Gave {
 		if g.Fleece == b.FleeceID {
@@ -101,7 +101,7 @@ func (d Day) gives(b shed.Batch) yield.Interval {
 }
 
 // rests is where the weights of a drying batch settle, g; ok is false without a weight.
-func (d Day) rests(b shed.Batch) (restsG yield.Interval, ok bool) {
+func (d *Day) rests(b shed.Batch) (restsG yield.Interval, ok bool) {
 	if fate := d.Fate[b.ID]; len(fate.Wet) == 0 || fate.DryG > 0 {
 		return restsG, false
 	}
@@ -111,7 +111,7 @@ func (d Day) rests(b shed.Batch) (restsG yield.Interval, ok bool) {
 }
 
 // ownAndBeside are weighings of a batch with all else that its forecast goes by.
-func (d Day) ownAndBeside(b shed.Batch) (from time.Time, own yield.Beside) {
+func (d *Day) ownAndBeside(b shed.Batch) (from time.Time, own yield.Beside) {
 	from, own = d.weighings(b)
 	for _, o := range d.Plan.Batches {
 		if o.ID != b.ID && len(d.Fate[o.ID].Wet) > 0 {
@@ -125,7 +125,7 @@ func (d Day) ownAndBeside(b shed.Batch) (from time.Time, own yield.Beside) {
 
 // weighings are those of a batch on its way to dry, for the forecast, from its first one
 // or, without one, from when it was racked.
-func (d Day) weighings(b shed.Batch) (from time.Time, out yield.Beside) {
+func (d *Day) weighings(b shed.Batch) (from time.Time, out yield.Beside) {
 	fate := d.Fate[b.ID]
 	from = fate.RackedAt
 	out.DryG = fate.DryG
@@ -155,7 +155,7 @@ func Quarter(t, now time.Time) time.Time {
 }
 
 // Overdue says that a batch should be dry by now, whatever its weights promise.
-func (b DryingBatch) Overdue(now time.Time) bool {
+func (b *DryingBatch) Overdue(now time.Time) bool {
 	return !b.DryLatest.IsZero() && !b.Dry && now.After(b.DryLatest)
 }
 

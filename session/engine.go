@@ -58,7 +58,7 @@ func Tick(d Day, now time.Time) (Day, []Recorded) {
 
 // settle keeps the journal in order when the clock has been set back: an event
 // is never earlier than the one before it.
-func (d Day) settle(now time.Time) time.Time {
+func (d *Day) settle(now time.Time) time.Time {
 	now = now.Round(0).UTC()
 	if now.Before(d.LastAt) {
 		return d.LastAt

@@ -258,7 +258,7 @@ func (d *Day) Overdue(tub int, s shed.Span) bool {
 
 // boiledFor is when kettle water for the next bath of a tub is there at the soonest; zero where none is
 // wanted, or nobody tells of the kettle.
-func (d Day) boiledFor(tub int, now time.Time) time.Time {
+func (d *Day) boiledFor(tub int, now time.Time) time.Time {
 	t, free := d.Tubs[tub], now
 	if k, on := d.KettleOn(); on {
 		if free = k.ReadyBy(now); k.Batch == t.Batch && (k.Step == t.At+1 || k.IsFor(&t)) {
@@ -315,7 +315,7 @@ func (d *Day) WetBy(tub int, now time.Time) time.Time {
 // as late as leaves time for it, because a late reading says most about how fast the
 // bath cools. A bath that is never read is lifted at the early bound: by then one in
 // twenty is truly down, at the likely crossing it would be one in two.
-func (d Day) LiftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Time) {
+func (d *Day) LiftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Time) {
 	if c.Early.IsZero() {
 		return time.Time{}, time.Time{}
 	}
@@ -392,7 +392,7 @@ func (d Day) overCauses(tub int, now, end time.Time) []AlarmKind {
 
 // callAt is when the person is called to what a tub wants from at on. ok is false while
 // another tub has wanted their hands for longer.
-func (d Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
+func (d *Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
 	callAt = at
 	if at.Sub(d.freeAt) < staysFor {
 		if d.freeAt.After(at) {
@@ -405,13 +405,13 @@ func (d Day) callAt(tub int, at, now time.Time) (callAt time.Time, ok bool) {
 
 // usual is how long to wait for a lift before it counts as forgotten: twice what the
 // person's lifts take, by past days and this one, within bounds.
-func (d Day) usual() time.Duration {
+func (d *Day) usual() time.Duration {
 	return min(mostUsual, max(leastUsual, measure.Lasting(2*d.HandsMin()[shed.Lift])))
 }
 
 // busyMin is how long another tub may keep the person's hands: one between two deeds,
 // or one whose soak was over before at. 0 if there is none.
-func (d Day) busyMin(tub int, at, now time.Time) float64 {
+func (d *Day) busyMin(tub int, at, now time.Time) float64 {
 	most, hands := 0.0, d.HandsMin()
 	for i, t := range d.Tubs {
 		if i == tub || t.Held() {

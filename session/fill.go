@@ -49,7 +49,7 @@ const basketJPerK = 270.0
 
 // emptied is the temperature of what has been in the last bath and stood
 // empty for some minutes since: halfway to the room's.
-func (d Day) emptied(tub int) float64 {
+func (d *Day) emptied(tub int) float64 {
 	t, roomC := d.Tubs[tub], d.Plan.Kit.RoomC
 	if !t.LastWet || t.LastLiftC == 0 {
 		return roomC
@@ -78,7 +78,7 @@ type FillPlan struct {
 
 // Fill plans the current bath of a tub that waits for water, with the hot tap
 // as the kit has it.
-func (d Day) Fill(tub int) FillPlan { return d.FillWith(tub, asItIs(d.Plan.Kit)) }
+func (d *Day) Fill(tub int) FillPlan { return d.FillWith(tub, asItIs(d.Plan.Kit)) }
 
 // Supply is what a bath is made from.
 type Supply struct {
@@ -216,7 +216,7 @@ func (d Day) nearLast(tub int, w *cooling.FillWish, from Supply) {
 // hottestRinseC is the hottest that a rinse's water may be, °C: with the fleece in, the
 // rinse is no hotter than the bath before was when it began. bathJPerK is the heat
 // capacity of the water. +Inf for any other step and for a first bath.
-func (d Day) hottestRinseC(tub int, bathJPerK float64) float64 {
+func (d *Day) hottestRinseC(tub int, bathJPerK float64) float64 {
 	t := d.Tubs[tub]
 	if !t.Step().Kind.Facts().NoHotter || !t.LastWet || t.LastLiftC == 0 {
 		return math.Inf(1)
@@ -231,10 +231,10 @@ func (d Day) hottestRinseC(tub int, bathJPerK float64) float64 {
 const hotEnoughC = 60.0
 
 // Short says that tap and kettle leave a bath short of its aim, so that it matters.
-func (f FillPlan) Short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }
+func (f *FillPlan) Short() bool { return f.ShortC > 0.5 && math.Round(f.AfterC) < hotEnoughC }
 
 // SinkInto is the bath of a filled tub with its fleece sunk in at now.
-func (d Day) SinkInto(tub int, now time.Time) Bath {
+func (d *Day) SinkInto(tub int, now time.Time) Bath {
 	jPerK, wetC := d.wetFleece(tub)
 	b := d.Tubs[tub].Bath
 	b.Changes = append(b.Changes[:len(b.Changes):len(b.Changes)], HeatChange{At: now, Cover: d.Plan.Kit.Tubs[tub].Cover, AddJPerK: jPerK, AddC: wetC})

@@ -10,7 +10,7 @@ import (
 )
 
 // HandsMin is what each act takes, as past days and this one have it.
-func (d Day) HandsMin() shed.Hands {
+func (d *Day) HandsMin() shed.Hands {
 	p := d.Plan
 	p.Hands = slices.Clone(p.Hands)
 	for _, today := range d.HandsTimes() {
@@ -69,7 +69,7 @@ func noteHands(d *Day, r Recorded, boiledAt time.Time) {
 
 // HandsTimes is what the acts of the day took the hands. The middle one
 // counts, so that a call at the door does not.
-func (d Day) HandsTimes() []shed.HandsTime {
+func (d *Day) HandsTimes() []shed.HandsTime {
 	var out []shed.HandsTime
 	for act := shed.LoadNext; act < shed.FinishDay; act++ {
 		var m []float64
@@ -108,7 +108,7 @@ func (d Day) Told() []Recorded {
 }
 
 // FreeAt is when the person last did something.
-func (d Day) FreeAt() time.Time { return d.freeAt }
+func (d *Day) FreeAt() time.Time { return d.freeAt }
 
 // ActOf is the act that an event is the end of; Wait for none.
 func ActOf(e Event) (act shed.Action, tub int) {

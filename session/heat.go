@@ -12,7 +12,7 @@ import (
 // Release is when a tub's wash bath came or comes down to its release temperature
 // with the fleece in it, by the estimate and by what was read: a bath that was
 // read below it was below it then, whatever the estimate says.
-func (d Day) Release(tub int, h HeatModel) Crossing {
+func (d *Day) Release(tub int, h HeatModel) Crossing {
 	t := d.Tubs[tub]
 	s := t.Bath.Step
 	if !s.HasRelease() {
@@ -241,7 +241,7 @@ func (c Crossing) NotBefore(now time.Time) Crossing {
 }
 
 // Clock is the moment so many minutes after the fill; zero for never, or past a month.
-func (h HeatModel) Clock(atMin float64) time.Time {
+func (h *HeatModel) Clock(atMin float64) time.Time {
 	const month = 31 * 24 * 60 // past that is never, and no overflow
 	if !measure.Finite(atMin) || atMin > month {
 		return time.Time{}

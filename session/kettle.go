@@ -34,7 +34,7 @@ func (d *Day) KettleOn() (*KettleRun, bool) {
 var offKettle KettleRun
 
 // BoiledL is what stands in the kettle, boiled and hot, whichever bath it is for, L.
-func (d Day) BoiledL(now time.Time) float64 {
+func (d *Day) BoiledL(now time.Time) float64 {
 	if k, on := d.KettleOn(); on && !k.BoiledAt.IsZero() && !k.Stale(now) {
 		return k.VolumeL
 	}
@@ -127,7 +127,7 @@ func (d Day) WantsKettle(tub int, load string, h HeatModel, now time.Time) (w Ke
 }
 
 // liftedBy is when fleece is out that is lifted once its soak is over at end.
-func (d Day) liftedBy(end time.Time) time.Time {
+func (d *Day) liftedBy(end time.Time) time.Time {
 	return end.Add(measure.Lasting(d.Plan.HandsMin()[shed.Lift]))
 }
 
@@ -175,7 +175,7 @@ func (d Day) Boiled() Day {
 }
 
 // TellsKettle says that the person says when the kettle is on, so that fills wait for it.
-func (d Day) TellsKettle() bool { return !d.boiled }
+func (d *Day) TellsKettle() bool { return !d.boiled }
 
 // LeastKettleL is the least kettle water that is worth a boil, L.
 const LeastKettleL = 0.1

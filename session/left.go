@@ -3,7 +3,7 @@ package session
 import "time"
 
 // FleeceIn names the tubs that have fleece in the water.
-func (d Day) FleeceIn() []string {
+func (d *Day) FleeceIn() []string {
 	return d.tubsWhere(func(t TubRun) bool { return t.fleeceIn() })
 }
 
@@ -16,7 +16,7 @@ func (d Day) LeftWet() []string {
 	})
 }
 
-func (d Day) tubsWhere(is func(TubRun) bool) []string {
+func (d *Day) tubsWhere(is func(TubRun) bool) []string {
 	var out []string
 	for i, t := range d.Tubs {
 		if is(t) {
@@ -44,7 +44,7 @@ func (d Day) NotRacked() (wet, neverIn, presoaked []string) {
 
 // MayDrop says that the day runs and nothing has gone into the water: nothing is
 // lost with it.
-func (d Day) MayDrop() bool { return d.Running() && len(d.Washed()) == 0 }
+func (d *Day) MayDrop() bool { return d.Running() && len(d.Washed()) == 0 }
 
 // wetFor is how long wet fleece of a day that ended can be gone on with. From then on
 // it would have gone sour (common practice).

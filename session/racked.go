@@ -11,7 +11,7 @@ import (
 
 // SoaksTill is when a batch that waits for its tub has soaked in the bin; zero for
 // any other batch.
-func (d Day) SoaksTill(b shed.Batch) time.Time {
+func (d *Day) SoaksTill(b shed.Batch) time.Time {
 	if !d.Plan.InBin(b) {
 		return time.Time{}
 	}
@@ -25,7 +25,7 @@ func (d Day) SoaksTill(b shed.Batch) time.Time {
 
 // Rack is the rack as it stands: with the batches of this day and those that
 // lay there before.
-func (d Day) Rack() shed.RackRoom {
+func (d *Day) Rack() shed.RackRoom {
 	lying := d.Plan.Lying()
 	for _, b := range d.Plan.Batches {
 		if f := d.Fate[b.ID]; f.OnTray() {
@@ -119,7 +119,7 @@ func (e *FibreRacked) lieOn(t shed.Tray, spots []shed.Spot) {
 
 // WouldLie is where Enter racks a batch: "tower, layers 1-3"; "" where the
 // rack is full or nobody has said what trays there are.
-func (d Day) WouldLie(b shed.Batch) string {
+func (d *Day) WouldLie(b shed.Batch) string {
 	if t, spots, ok := d.Rack().Find(b); ok {
 		return t.SpotsText(spots, b.Form)
 	}

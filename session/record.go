@@ -86,13 +86,13 @@ func (d Day) asksDry(b shed.Batch, c Weigh, now time.Time) error {
 }
 
 // otherScale says that a batch was weighed raw on another scale.
-func (d Day) otherScale(b shed.Batch) error {
+func (d *Day) otherScale(b shed.Batch) error {
 	return shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), d.Plan.Kit.Units.Step(b.RawScale.ReadToG()))
 }
 
 // oddDry is what speaks against the figure itself: the batch's other weights, its yield, and what
 // its fleece or type gives.
-func (d Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
+func (d *Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
 	low, high := d.expectedDryG(b, s)
 	var question yield.Question
@@ -134,7 +134,7 @@ func (d Day) shownDry(batch string, c Weigh, now time.Time) bool {
 // expectedDryG is the range that a batch's dry weight should lie in, g: where its
 // weights so far settle or, without any, what its fleece has given so far, else what its type
 // gives with a fifth to spare. Two steps of the scale are added at both ends.
-func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
+func (d *Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
 	low, high = d.leastDryG(b), d.mostDryG(b)
 	if r, ok := d.rests(b); ok {
 		low, high = r.Low, r.High
@@ -144,7 +144,7 @@ func (d Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
 
 // otherBatch is another batch on the rack that a weight would suit by those it has had; "" if
 // there is none.
-func (d Day) otherBatch(b shed.Batch, g float64, s shed.Scale) string {
+func (d *Day) otherBatch(b shed.Batch, g float64, s shed.Scale) string {
 	for _, o := range d.Plan.Batches {
 		f := d.Fate[o.ID]
 		if o.ID == b.ID || f.DryG > 0 || len(f.Wet) == 0 || g > yield.Dampened(f.lastWetG(), s.ReadToG()) {
@@ -158,7 +158,7 @@ func (d Day) otherBatch(b shed.Batch, g float64, s shed.Scale) string {
 }
 
 // rightBatch asks whose weight it is.
-func (d Day) rightBatch(b shed.Batch, g float64, s shed.Scale) string {
+func (d *Day) rightBatch(b shed.Batch, g float64, s shed.Scale) string {
 	if other := d.otherBatch(b, g, s); other != "" {
 		return fmt.Sprintf("is it %s, not %s", b.ID, other)
 	}
@@ -167,7 +167,7 @@ func (d Day) rightBatch(b shed.Batch, g float64, s shed.Scale) string {
 
 // leastDryG is the least that a batch should weigh dry, g, by what its fleece has given so far,
 // else by its type.
-func (d Day) leastDryG(b shed.Batch) float64 {
+func (d *Day) leastDryG(b shed.Batch) float64 {
 	if y := d.gives(b); y.High > 0 {
 		return spareYield * y.Low * b.RawG
 	}
@@ -176,7 +176,7 @@ func (d Day) leastDryG(b shed.Batch) float64 {
 
 // mostDryG is the most that a batch should weigh dry, g, by what its fleece has given so far,
 // else by its type.
-func (d Day) mostDryG(b shed.Batch) float64 {
+func (d *Day) mostDryG(b shed.Batch) float64 {
 	part := 1.0
 	if y := d.gives(b); y.High > 0 {
 		part = y.High / spareYield
@@ -195,7 +195,7 @@ const spareYield = 0.9
 const soonestDry = 4 * time.Hour
 
 // heaviestG is the heaviest wet weight, 0 if there is none.
-func (f Fate) heaviestG() float64 {
+func (f *Fate) heaviestG() float64 {
 	g := 0.0
 	for _, w := range f.Wet {
 		g = max(g, w.MassG)
@@ -364,7 +364,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 }
 
 // UndoneAt is when what an undo would take back was done; zero if there is nothing.
-func (d Day) UndoneAt() time.Time {
+func (d *Day) UndoneAt() time.Time {
 	if d.undo == nil {
 		return time.Time{}
 	}
@@ -391,7 +391,7 @@ func (d Day) UndoesWetOf() string {
 }
 
 // UndoesEnd says that what an undo would take back is the end of the day.
-func (d Day) UndoesEnd() bool {
+func (d *Day) UndoesEnd() bool {
 	if d.undo == nil {
 		return false
 	}
@@ -401,4 +401,4 @@ func (d Day) UndoesEnd() bool {
 
 // UndoesWeight says that what an undo would take back is a weight, so that it
 // can be taken back days later without opening the day again.
-func (d Day) UndoesWeight() bool { return d.undo != nil && d.undo.weight }
+func (d *Day) UndoesWeight() bool { return d.undo != nil && d.undo.weight }

@@ -8,7 +8,7 @@ import (
 
 // WantedToSinkC is what a bath should have before its fleece goes in, as its
 // fill was meant, but no less than it may begin with.
-func (d Day) WantedToSinkC(tub int) float64 {
+func (d *Day) WantedToSinkC(tub int) float64 {
 	low := d.Tubs[tub].Step().LowestSinkC
 	if f := d.Fill(tub); measure.Finite(f.WaterC) {
 		return max(low, f.WaterC)
@@ -17,13 +17,13 @@ func (d Day) WantedToSinkC(tub int) float64 {
 }
 
 // TooCool says that a filled bath is too cool to begin with.
-func (d Day) TooCool(tub int, tempC float64) bool {
+func (d *Day) TooCool(tub int, tempC float64) bool {
 	return TooCoolToBegin(d.Tubs[tub].Step(), tempC)
 }
 
 // Remedy is what one kettle does to bring the bath of a tub, now at tempC, back
 // to wantC; ok is false without a kettle, or if nothing is needed.
-func (d Day) Remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
+func (d *Day) Remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
 	k, b := d.Plan.Kit, d.Tubs[tub].Bath
 	if k.Kettle.CapacityL <= 0 {
 		return r, false
@@ -36,7 +36,7 @@ func (d Day) Remedy(tub int, tempC, wantC float64) (r cooling.Remedy, ok bool) {
 }
 
 // HeatJPerK is the heat capacity of all that is in the bath, J/K.
-func (b Bath) HeatJPerK(tub shed.Tub) float64 {
+func (b *Bath) HeatJPerK(tub shed.Tub) float64 {
 	sum := cooling.WaterPortion(b.VolumeL, b.FillC).HeatJPerK + cooling.VesselHeatJPerK(tub.Vessel(), b.VolumeL)
 	for _, c := range b.Changes {
 		sum += c.AddJPerK
@@ -90,7 +90,7 @@ func (d Day) roomL(tub int) float64 {
 }
 
 // LevelL is the water in the bath, litres: filled, bailed and topped up.
-func (b Bath) LevelL() float64 {
+func (b *Bath) LevelL() float64 {
 	l := b.VolumeL
 	for _, c := range b.Changes {
 		l += c.AddL - c.BailL

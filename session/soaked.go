@@ -15,7 +15,7 @@ import (
 const mostSoil = 0.5
 
 // Presoaked says that a batch has been lifted from a presoak.
-func (d Day) Presoaked(batch string) bool {
+func (d *Day) Presoaked(batch string) bool {
 	for _, b := range d.Baths {
 		if b.Batch == batch && b.Step.Kind.Facts().Weighed && !b.LiftedAt.IsZero() {
 			return true

@@ -40,7 +40,7 @@ func (d Day) Loudest() (Alarm, bool) { return d.loudest(func(Alarm) bool { retur
 // Pressing is Loudest of those that are not aside: what takes the screen over.
 func (d Day) Pressing() (Alarm, bool) { return d.loudest(func(a Alarm) bool { return !a.Aside() }) }
 
-func (d Day) loudest(of func(Alarm) bool) (best Alarm, ok bool) {
+func (d *Day) loudest(of func(Alarm) bool) (best Alarm, ok bool) {
 	for _, a := range d.Alarms {
 		if a.Stands() && of(a) && (!ok || Louder(a, best)) {
 			best, ok = a, true
@@ -50,7 +50,7 @@ func (d Day) loudest(of func(Alarm) bool) (best Alarm, ok bool) {
 }
 
 // Standing is how many alarms stand, calls left out.
-func (d Day) Standing() (n int) {
+func (d *Day) Standing() (n int) {
 	for _, a := range d.Alarms {
 		if a.Stands() && !a.Call() {
 			n++

@@ -69,7 +69,7 @@ func SmallestThat(low, high int, does func(int) bool) (int, bool) {
 
 // TankMin is the least whole minutes after which the tank, which holds so much, does;
 // ok is false if no wait does.
-func (d Day) TankMin(storedL float64, does func(storedL float64) bool) (min int, ok bool) {
+func (d *Day) TankMin(storedL float64, does func(storedL float64) bool) (min int, ok bool) {
 	tank := d.Plan.Kit.HotWater()
 	rate := tank.RecoveryLPerMin()
 	if !tank.Known() || !(rate > 0) {

@@ -16,7 +16,7 @@ const (
 
 // GapC is how much cooler (positive) or hotter (negative) a bath of bathC is than
 // the last one. Fleece that has hung longer than the hands take has cooled by itself.
-func (d Day) GapC(tub int, bathC float64, now time.Time) float64 {
+func (d *Day) GapC(tub int, bathC float64, now time.Time) float64 {
 	t, roomC := d.Tubs[tub], d.Plan.Kit.RoomC
 	gapC := t.LastLiftC - bathC
 	if hung := measure.MinutesBetween(t.WetSince, now) - hangTakenMin; gapC > 0 && !t.WetSince.IsZero() && hung > 0 && roomC < t.LastLiftC {
@@ -27,7 +27,7 @@ func (d Day) GapC(tub int, bathC float64, now time.Time) float64 {
 
 // HangMin is for how many minutes more the fleece of a tub hangs until a bath of
 // bathC is within its step; ok is false if it would hang too long.
-func (d Day) HangMin(tub int, bathC float64, now time.Time) (min float64, ok bool) {
+func (d *Day) HangMin(tub int, bathC float64, now time.Time) (min float64, ok bool) {
 	t, roomC := d.Tubs[tub], d.Plan.Kit.RoomC
 	wantC := bathC + t.Step().MaxGapC
 	if t.WetSince.IsZero() || !measure.Finite(bathC) || wantC <= roomC || wantC >= t.LastLiftC {
@@ -40,7 +40,7 @@ func (d Day) HangMin(tub int, bathC float64, now time.Time) (min float64, ok boo
 
 // MayHangMin is for how many minutes a tub's bath may be waited for: wet fleece hangs
 // no longer than its limit.
-func (d Day) MayHangMin(tub int, now time.Time) float64 {
+func (d *Day) MayHangMin(tub int, now time.Time) float64 {
 	if by := d.Tubs[tub].WetBy(); !by.IsZero() {
 		return measure.MinutesBetween(now, by)
 	}
@@ -52,7 +52,7 @@ const waitedForMin = 45.0
 
 // farFromLast says that a filled bath has drifted further from the last one than its
 // step allows, and further than it was ordered.
-func (d Day) farFromLast(tub int, tempC float64, now time.Time) bool {
+func (d *Day) farFromLast(tub int, tempC float64, now time.Time) bool {
 	t := d.Tubs[tub]
 	gapC := d.GapC(tub, tempC, now)
 	if !t.LastWet || !TooFar(t.Step(), gapC) {

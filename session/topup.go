@@ -16,7 +16,7 @@ import (
 var ErrTooFull = errors.New("too full")
 
 // HasBath is nil where a tub has a bath to do something with, else why it has none.
-func (d Day) HasBath(tub int) error {
+func (d *Day) HasBath(tub int) error {
 	switch t, name := d.Tubs[tub], d.TubName(tub); {
 	case t.Phase == shed.ToSink || t.Phase == shed.Soaking:
 		return nil
@@ -126,7 +126,7 @@ func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
 
 // CheckTopUpL says what is wrong with a top-up of l litres; what there is room for is
 // told by the command.
-func (d Day) CheckTopUpL(tub int, l float64) error {
+func (d *Day) CheckTopUpL(tub int, l float64) error {
 	k := d.Plan.Kit
 	if err := k.Units.CheckVolumeL(l, topUpL); err != nil {
 		return fmt.Errorf("%s: a top-up of %w", d.TubName(tub), err)
@@ -139,7 +139,7 @@ func (d Day) CheckTopUpL(tub int, l float64) error {
 
 // OverRimL is how much of a pour would run over a tub's rim, litres, with so much
 // bailed out before; 0 if none, a millilitre aside.
-func (d Day) OverRimL(tub int, pourL, bailL float64) float64 {
+func (d *Day) OverRimL(tub int, pourL, bailL float64) float64 {
 	if over := d.Tubs[tub].Bath.LevelL() - bailL + pourL - d.roomL(tub); over > 0.001 {
 		return over
 	}

@@ -161,7 +161,7 @@ func latest() time.Time {
 // anyMoment is after all that a clock can have shown.
 var anyMoment = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
 
-func (c Contents) latest() time.Time {
+func (c *Contents) latest() time.Time {
 	if c.Sure {
 		return anyMoment
 	}

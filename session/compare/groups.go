@@ -118,7 +118,7 @@ func Rows(days []ledger.Summary, fleeces []shed.Fleece, kit shed.Kit) []Row {
 }
 
 // Of is a batch's figure; NaN where it is not known.
-func (r Row) Of(m Measure) float64 {
+func (r *Row) Of(m Measure) float64 {
 	switch m {
 	case Margin:
 		return r.MarginC

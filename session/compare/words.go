@@ -20,7 +20,7 @@ type Words struct {
 }
 
 // Value is a figure of a measure, "-" for one that is not known.
-func (w Words) Value(m Measure, v float64) string {
+func (w *Words) Value(m Measure, v float64) string {
 	if !measure.Finite(v) {
 		return "-"
 	}
@@ -43,7 +43,7 @@ func (w Words) Value(m Measure, v float64) string {
 }
 
 // What is what a measure's figure stands for.
-func (w Words) What(m Measure) string {
+func (w *Words) What(m Measure) string {
 	return [...]string{
 		Margin: "degrees above the lift-by temperature at the lift", Soaked: "time in hot washes", Late: "baths cooled later than forecast by (minus: sooner)", Yield: "yield",
 		Waited: "time a batch waited for its next step", Water: "water for a batch", Heat: "heat in that water", Scour: "scour for a batch",
@@ -54,7 +54,7 @@ func (w Words) What(m Measure) string {
 const mostTold = 3
 
 // Tell is what a group's chart says, in sentences; nothing that its rules do not bear out.
-func (w Words) Tell(g Group, m Measure) []string {
+func (w *Words) Tell(g Group, m Measure) []string {
 	c := g.Chart
 	if len(g.Days) == 0 {
 		return []string{fmt.Sprintf("%s: %s", g.Name, w.lacks(m))}
@@ -137,7 +137,7 @@ func side(v, mean float64) string {
 
 // CameOut counts how a group's batches came out, the most frequent first; "" where nobody
 // said.
-func (w Words) CameOut(g Group) string {
+func (w *Words) CameOut(g Group) string {
 	count := map[string]int{}
 	said := 0
 	var faults []string

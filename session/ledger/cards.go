@@ -43,7 +43,7 @@ func (c Card) add(d session.Day, plan shed.Plan) (session.Day, []session.Recorde
 }
 
 // tell says what became of the batch, which is in the day.
-func (c Card) tell(d session.Day, batch string, sure bool) (session.Day, []session.Recorded, error) {
+func (c *Card) tell(d session.Day, batch string, sure bool) (session.Day, []session.Recorded, error) {
 	var all []session.Recorded
 	for _, cmd := range []session.Command{
 		session.Weigh{Batch: batch, DryG: c.DryG, Scale: c.Scale, RH: c.RH, Sure: sure, RoomSure: true},
@@ -143,7 +143,7 @@ func (s Shelf) find(f shed.Fleece) (out shed.Fleece, ok bool, err error) {
 
 // there are the batches of a card's fleece on its day that the record has, and which of them
 // is the card's own: -1 for none.
-func (s Shelf) there(c Card, taken map[shed.Earlier]bool) (all []BookedBatch, same int) {
+func (s *Shelf) there(c Card, taken map[shed.Earlier]bool) (all []BookedBatch, same int) {
 	same = -1
 	for _, d := range s.Days {
 		if d.StartedAt.Sub(c.On).Abs() > 24*time.Hour || d.StartedAt.In(s.Zone).Format(time.DateOnly) != c.On.In(s.Zone).Format(time.DateOnly) {
@@ -178,7 +178,7 @@ func (s Shelf) Ask(c Card, more bool) error {
 }
 
 // askShorn asks about a card of a day before its fleece was shorn.
-func (s Shelf) askShorn(c Card) error {
+func (s *Shelf) askShorn(c Card) error {
 	u, f, on := s.Kit.Units, c.Fleece, c.On.In(s.Zone)
 	shorn := f.ShornOn()
 	day, err := u.ParseDay(shorn, s.Zone)
@@ -192,14 +192,14 @@ func (s Shelf) askShorn(c Card) error {
 }
 
 // askLeft asks about a card of more than is left of its fleece, g.
-func (s Shelf) askLeft(c Card, leftG float64) error {
+func (s *Shelf) askLeft(c Card, leftG float64) error {
 	if u := s.Kit.Units; c.Batch.Raw() && c.Batch.RawG > leftG+0.5 {
 		return shed.Unlikelyf("%s %s, and only %s of it is not washed: %s is more", c.Fleece.Title(), c.Fleece.WeighsText(u.Mass), u.Mass(max(0, leftG)), u.Mass(c.Batch.RawG))
 	}
 	return nil
 }
 
-func (s Shelf) ask(c Card, taken map[shed.Earlier]bool) error {
+func (s *Shelf) ask(c Card, taken map[shed.Earlier]bool) error {
 	all, _ := s.there(c, taken)
 	if len(all) == 0 {
 		return nil

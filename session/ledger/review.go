@@ -56,7 +56,7 @@ type BelowSpan struct {
 }
 
 // LeftOut says that the step was skipped, and no bath was filled for it.
-func (b BathReview) LeftOut() bool { return b.Skipped && b.FilledAt.IsZero() }
+func (b *BathReview) LeftOut() bool { return b.Skipped && b.FilledAt.IsZero() }
 
 // AlarmReview is one alarm and how long it took to be answered: heard, and done.
 type AlarmReview struct {

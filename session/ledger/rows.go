@@ -108,7 +108,7 @@ func (r BatchRow) State() State {
 }
 
 // weighed is the row for the arithmetic of yields.
-func (r BatchRow) weighed() yield.Batch {
+func (r *BatchRow) weighed() yield.Batch {
 	b := shed.Batch{RawG: r.RawG, RawScale: r.RawScale, Part: r.Part}.YieldBatch(r.DryG, r.DryScale)
 	b.Sure = true // it is in the record
 	return b

@@ -49,7 +49,7 @@ var placeOf = map[Change]Place{ReachTub: TheKit, PutCover: TheKit, FewerTubs: Th
 	HotterStart: TheMethod, ShorterSoak: TheMethod, LongerSoak: TheMethod, SecondWash: TheMethod}
 
 // Place is where the change is kept.
-func (a Advice) Place() Place { return placeOf[a.Change] }
+func (a *Advice) Place() Place { return placeOf[a.Change] }
 
 // About is which of a day's baths shows best what the change is for, -1 for none; or the day as a whole does.
 func (a *Advice) About(baths []Bath) (i int, ofTheDay bool) {

@@ -21,7 +21,7 @@ var waxWords = map[shed.Level]string{shed.Low: "low-wax", shed.Average: "medium-
 var coverOn = map[cooling.Cover]string{cooling.Lid: "a lid", cooling.Film: "film"}
 
 // Say is the change, and why with how sure that is, in a person's words and units.
-func (a Advice) Say(u measure.System) (what, why string) {
+func (a *Advice) Say(u measure.System) (what, why string) {
 	what, why = a.say(u)
 	return what, why + [...]string{" Just a hint so far.", " A fair sign.", " A clear sign."}[a.Sure]
 }

@@ -213,7 +213,7 @@ func before[T any](all []T, at time.Time, when func(T) time.Time) []T {
 }
 
 // AtSinkIn is the forecast that was made when the fleece went in; ok is false if it never did.
-func (b Bath) AtSinkIn() (f Forecast, ok bool) {
+func (b *Bath) AtSinkIn() (f Forecast, ok bool) {
 	if b.SunkAt.IsZero() {
 		return f, false
 	}
@@ -221,7 +221,7 @@ func (b Bath) AtSinkIn() (f Forecast, ok bool) {
 }
 
 // Stood is the forecast that stood at a moment; ok is false before the filling.
-func (b Bath) Stood(at time.Time) (f Forecast, ok bool) {
+func (b *Bath) Stood(at time.Time) (f Forecast, ok bool) {
 	for _, x := range b.Forecasts {
 		if x.Since.After(at) {
 			break
@@ -233,10 +233,10 @@ func (b Bath) Stood(at time.Time) (f Forecast, ok bool) {
 
 // Until is until when the bath is drawn with the fleece in it, or waiting for it: its lift, else
 // its end.
-func (b Bath) Until() time.Time { return cmp.Or(b.LiftedAt, b.Span.To) }
+func (b *Bath) Until() time.Time { return cmp.Or(b.LiftedAt, b.Span.To) }
 
 // SoakEnd is when its soak was over, as it was planned then; zero if it never began.
-func (b Bath) SoakEnd() time.Time {
+func (b *Bath) SoakEnd() time.Time {
 	if b.SunkAt.IsZero() {
 		return time.Time{}
 	}
@@ -287,7 +287,7 @@ func Reach(all []Bath, class int) (lowC, highC float64) {
 }
 
 // Curve is the bath at n moments until its lift, each as the forecast had it that stood then.
-func (b Bath) Curve(n int) []session.CurvePoint {
+func (b *Bath) Curve(n int) []session.CurvePoint {
 	from, to := b.FilledAt, b.Until()
 	if n < 2 || !to.After(from) {
 		return nil

@@ -66,7 +66,7 @@ const (
 )
 
 // tooCool is why a wash was begun too cool, as far as its fill says so.
-func (f fill) tooCool() (why Change, ok bool) {
+func (f *fill) tooCool() (why Change, ok bool) {
 	switch {
 	case f.e.HotL <= 0: // an older record
 		return 0, false

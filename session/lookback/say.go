@@ -154,7 +154,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 }
 
 // left is what a bath takes out, and without it may be left.
-func (f Finding) left() string {
+func (f *Finding) left() string {
 	switch s := f.Bath.Step; {
 	case s.HasRelease():
 		return "wax"

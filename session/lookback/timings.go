@@ -48,7 +48,7 @@ type StepTiming struct {
 }
 
 // WasMin is how long it was, min; NaN where nobody knows: it was told with the deed before it.
-func (s StepTiming) WasMin() float64 {
+func (s *StepTiming) WasMin() float64 {
 	if !s.Step.Kind.IsBath() && s.Was.From.Equal(s.Was.To) {
 		return math.NaN()
 	}

@@ -6,10 +6,10 @@ import (
 
 // BoilMin is how long the kettle takes to boil so many litres from the hot
 // tap, min: t = m c dT/(efficiency P).
-func (k Kit) BoilMin(litres float64) float64 { return k.BoilFromMin(litres, k.HotTapC) }
+func (k *Kit) BoilMin(litres float64) float64 { return k.BoilFromMin(litres, k.HotTapC) }
 
 // BoilFromMin is BoilMin of water that has so many °C.
-func (k Kit) BoilFromMin(litres, fromC float64) float64 {
+func (k *Kit) BoilFromMin(litres, fromC float64) float64 {
 	if !(litres > 0) || k.Kettle.PowerW <= 0 {
 		return 0
 	}

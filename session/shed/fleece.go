@@ -110,7 +110,7 @@ type Earlier struct {
 }
 
 // Raw says that a batch comes out of its fleece, and not from the rack or a bag.
-func (b Batch) Raw() bool { return b.Again == Earlier{} }
+func (b *Batch) Raw() bool { return b.Again == Earlier{} }
 
 // LabelBatches gives each batch its mark in the order given: the letter follows
 // the fleece's place among fleeces, the number counts that fleece's batches.
@@ -163,7 +163,7 @@ func (b Batch) What(out string) string {
 
 // LocksLayers is in how many layers a batch of locks lies; 0 if it is loose or
 // nobody said: then it takes a place of its own.
-func (b Batch) LocksLayers() int {
+func (b *Batch) LocksLayers() int {
 	if b.Form != Locks {
 		return 0
 	}

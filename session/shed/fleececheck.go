@@ -53,7 +53,7 @@ func CheckBatchMass(u measure.System, g float64) error {
 }
 
 // AskSpent asks about a fleece of which so little is left that it makes no batch.
-func (f Fleece) AskSpent(u measure.System, leftG float64) error {
+func (f *Fleece) AskSpent(u measure.System, leftG float64) error {
 	if checkFleeceG(u, leftG) == nil {
 		return nil
 	}
@@ -84,7 +84,7 @@ func (f Fleece) AskTwin(others []Fleece) error {
 func (k Kit) CheckParts(f Fleece) error { return f.checkParts(k.Units) }
 
 // checkParts checks the parts of a fleece.
-func (f Fleece) checkParts(u measure.System) error {
+func (f *Fleece) checkParts(u measure.System) error {
 	if len(f.Parts) > mostParts {
 		return fmt.Errorf("%s is sorted into %d parts: %d are the most", f.Title(), len(f.Parts), mostParts)
 	}
@@ -121,7 +121,7 @@ func (f Fleece) AskPart(u measure.System, name string, wantG, leftG float64) err
 }
 
 // ToWashG is the raw fleece there is to wash: after skirting, if that was weighed.
-func (f Fleece) ToWashG() float64 {
+func (f *Fleece) ToWashG() float64 {
 	if f.SkirtedG > 0 {
 		return f.SkirtedG
 	}
@@ -129,7 +129,7 @@ func (f Fleece) ToWashG() float64 {
 }
 
 // WeighsText is what there is to wash, in words: "weighs 1.2 kg skirted".
-func (f Fleece) WeighsText(show func(g float64) string) string {
+func (f *Fleece) WeighsText(show func(g float64) string) string {
 	if f.SkirtedG > 0 {
 		return "weighs " + show(f.SkirtedG) + " skirted"
 	}
@@ -250,7 +250,7 @@ func (f Fleece) checkLife(u measure.System) error {
 
 // ShornOn is the day it was shorn, as it was written, with the year of the clip, or as much of
 // both as is known.
-func (f Fleece) ShornOn() string {
+func (f *Fleece) ShornOn() string {
 	year := strconv.Itoa(f.Year)
 	switch {
 	case f.Year == 0 || strings.Contains(f.Shorn, year):
@@ -264,7 +264,7 @@ func (f Fleece) ShornOn() string {
 }
 
 // UsedG is how much of its clean fibre was used, sold or given away, g.
-func (f Fleece) UsedG() (g float64) {
+func (f *Fleece) UsedG() (g float64) {
 	for _, x := range f.Uses {
 		g += x.RawG
 	}

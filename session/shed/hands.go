@@ -17,7 +17,7 @@ func usualHands() Hands {
 const guessWeight = 2.0
 
 // HandsMin is what each act takes, as past days have it.
-func (p Plan) HandsMin() Hands {
+func (p *Plan) HandsMin() Hands {
 	h := usualHands()
 	for _, t := range p.Hands {
 		if guess, known := h[t.Act]; known && t.Times > 0 && t.Min > 0 && measure.Finite(t.Min) {

@@ -87,7 +87,7 @@ func (k Kit) CheckRoomC(c float64) error {
 }
 
 // checkHotTapC checks the hot tap's temperature.
-func (k Kit) checkHotTapC(c float64) error { return k.CheckTempC("the hot tap at", c, hotTapRangeC) }
+func (k *Kit) checkHotTapC(c float64) error { return k.CheckTempC("the hot tap at", c, hotTapRangeC) }
 
 // What a room or a hot tap has but seldom, °C: a figure beyond is asked about.
 var (
@@ -172,11 +172,11 @@ func (k Kit) CheckLeadMin(m float64) error {
 }
 
 // CheckTempC checks a temperature, °C, against a range; the sentence names what it is of.
-func (k Kit) CheckTempC(what string, c float64, r measure.Range) error {
+func (k *Kit) CheckTempC(what string, c float64, r measure.Range) error {
 	return measure.About(what, k.Units.CheckTempC(c, r))
 }
 
-func (k Kit) volumeIn(what string, l float64, r measure.Range) error {
+func (k *Kit) volumeIn(what string, l float64, r measure.Range) error {
 	return measure.About(what, k.Units.CheckVolumeL(l, r))
 }
 

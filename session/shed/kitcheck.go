@@ -155,7 +155,7 @@ const scaleMark = "scale "
 
 // lastName is the name that a mark was given last; ok is false if it never had
 // another.
-func (k Kit) lastName(mark string) (name string, ok bool) {
+func (k *Kit) lastName(mark string) (name string, ok bool) {
 	for _, n := range slices.Backward(k.Names) {
 		if n.Mark == mark && mark != "" {
 			return n.Name, true
@@ -166,7 +166,7 @@ func (k Kit) lastName(mark string) (name string, ok bool) {
 
 // NameNow is the name now of what had a mark and a name. Where the mark never had
 // that name it is another thing, of a kit from elsewhere, and keeps it.
-func (k Kit) NameNow(mark, name string) string {
+func (k *Kit) NameNow(mark, name string) string {
 	if slices.ContainsFunc(k.Names, func(n MarkName) bool { return n.Mark == mark && n.Name == name }) {
 		now, _ := k.lastName(mark)
 		return now
@@ -214,7 +214,7 @@ func cleanNames(names []MarkName) []MarkName {
 }
 
 // Scale is the one used last.
-func (k Kit) Scale() Scale {
+func (k *Kit) Scale() Scale {
 	if len(k.Scales) > 0 {
 		return k.Scales[0]
 	}

@@ -9,7 +9,7 @@ type Loss struct{ WPerK, SdLog, Tilt float64 }
 
 // LossUnder is what a tub with so much water loses under a cover near midC in a room: the
 // handbook's figure, times what past days taught.
-func (p Plan) LossUnder(tub Tub, volumeL float64, c cooling.Cover, midC, roomC float64) Loss {
+func (p *Plan) LossUnder(tub Tub, volumeL float64, c cooling.Cover, midC, roomC float64) Loss {
 	v := tub.Vessel()
 	wPerK, handbookSD := cooling.LossWPerK(v, volumeL, c, midC, roomC)
 	scale, sdLog := cooling.Prior(p.HeatOf(tub.ID, c), handbookSD)
@@ -29,7 +29,7 @@ type BathLesson struct {
 }
 
 // HeatOf is what the plan knows of a tub under a cover; the zero value is nothing.
-func (p Plan) HeatOf(tub string, c cooling.Cover) cooling.Learned {
+func (p *Plan) HeatOf(tub string, c cooling.Cover) cooling.Learned {
 	for _, h := range p.Heat {
 		if h.Tub == tub && h.Cover == c {
 			return h.learned()

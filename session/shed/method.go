@@ -207,7 +207,7 @@ func (s Step) checkUnseen() error {
 }
 
 // ValidateSoak says in a sentence what is wrong with the minutes of a bath.
-func (s Step) ValidateSoak() error {
+func (s *Step) ValidateSoak() error {
 	name := measure.CleanText(s.Name, MaxName)
 	for _, v := range []float64{s.SoakMin, s.ShortestMin, s.LongestMin} {
 		if !SoakMin.Contains(v) {

@@ -80,7 +80,7 @@ func (n Names) Plan(p Plan) Plan {
 }
 
 // Method is the name of a method as it is now, or was last; was where nobody knows it.
-func (n Names) Method(id, was string) string {
+func (n *Names) Method(id, was string) string {
 	if m, ok := n.methods[id]; ok {
 		return m.Name
 	}
@@ -113,7 +113,7 @@ func (n Names) Scale(s Scale) Scale {
 }
 
 // ScalesRenamed says that a scale has had another name.
-func (n Names) ScalesRenamed() bool {
+func (n *Names) ScalesRenamed() bool {
 	return slices.ContainsFunc(n.kit.Names, func(m MarkName) bool { return strings.HasPrefix(m.Mark, scaleMark) })
 }
 

@@ -30,13 +30,13 @@ const (
 func (s Step) Overnight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
 
 // InBin says that a batch soaks over night in the kit's bin and not in its tub.
-func (p Plan) InBin(b Batch) bool {
+func (p *Plan) InBin(b Batch) bool {
 	return p.Kit.BinL > 0 && b.Presoak == PresoakOvernight && p.Method.hasStep(func(f StepFacts) bool { return f.ByBatch })
 }
 
 // FromBin is how a batch comes to its first bath: wet from the bin and as warm as
 // the room, or dry.
-func (p Plan) FromBin(b Batch) Lifted {
+func (p *Plan) FromBin(b Batch) Lifted {
 	if !p.InBin(b) {
 		return Lifted{}
 	}
@@ -44,7 +44,7 @@ func (p Plan) FromBin(b Batch) Lifted {
 }
 
 // StepsOf is the series that a batch goes through in its tub.
-func (p Plan) StepsOf(b Batch) []Step {
+func (p *Plan) StepsOf(b Batch) []Step {
 	var f Fleece
 	if i := slices.IndexFunc(p.Fleeces, func(f Fleece) bool { return f.ID == b.FleeceID }); i >= 0 {
 		f = p.Fleeces[i]
@@ -66,14 +66,14 @@ func (p Plan) StepsOf(b Batch) []Step {
 }
 
 // SoaksOvernight says that a batch is presoaked over a night, wherever.
-func (p Plan) SoaksOvernight(b Batch) bool {
+func (p *Plan) SoaksOvernight(b Batch) bool {
 	return p.InBin(b) || slices.ContainsFunc(p.StepsOf(b), Step.Overnight)
 }
 
 // NightOf are the batches that soak over a night, with which night it is, from 0: the
 // bin takes so much a night, a tub one batch that goes into it. The first night has
 // no room in the tubs that are taken.
-func (p Plan) NightOf(batches []Batch, taken []int) map[string]int {
+func (p *Plan) NightOf(batches []Batch, taken []int) map[string]int {
 	out := map[string]int{}
 	inBin, rawG := 0, 0.0
 	var inTubs []Batch
@@ -102,14 +102,14 @@ func (p Plan) NightOf(batches []Batch, taken []int) map[string]int {
 }
 
 // OnTheWall is a moment by the clock on the wall.
-func (p Plan) OnTheWall(t time.Time) time.Time {
+func (p *Plan) OnTheWall(t time.Time) time.Time {
 	return t.In(time.FixedZone("", p.ZoneMin*60))
 }
 
 // Evening is the first moment from t on at which an overnight presoak is sunk in:
 // twelve hours before the person is up, or up to an hour before bed. What t's
 // location says is the clock on the wall.
-func (k Kit) Evening(t time.Time) time.Time {
+func (k *Kit) Evening(t time.Time) time.Time {
 	up, bed := k.Waking()
 	if bed <= up { // to bed after midnight
 		bed += 24
@@ -128,7 +128,7 @@ func (k Kit) Evening(t time.Time) time.Time {
 }
 
 // Morning is when a presoak that was sunk in then is lifted.
-func (k Kit) Morning(sunk time.Time) time.Time {
+func (k *Kit) Morning(sunk time.Time) time.Time {
 	return k.WhenUp(sunk.Add(overnightPresoakMin * time.Minute))
 }
 
@@ -151,7 +151,7 @@ type Night struct {
 }
 
 // NightsOf are the nights of a day that begins at t, in order.
-func (p Plan) NightsOf(t time.Time) []Night {
+func (p *Plan) NightsOf(t time.Time) []Night {
 	var out []Night
 	at := p.NightOf(p.Batches, nil)
 	for _, b := range p.Batches {
@@ -173,7 +173,7 @@ func (p Plan) NightsOf(t time.Time) []Night {
 
 // FirstTubs is the tub that each batch begins a day in that begins at t, -1 for one that
 // waits: the first of the plan that goes into it and is not in the bin for the night to come.
-func (p Plan) FirstTubs(t time.Time) []int {
+func (p *Plan) FirstTubs(t time.Time) []int {
 	out := make([]int, len(p.Batches))
 	for i := range out {
 		out[i] = -1

@@ -54,10 +54,10 @@ type Plan struct {
 }
 
 // FromCards says that the day was entered later.
-func (p Plan) FromCards() bool { return !p.EnteredAt.IsZero() }
+func (p *Plan) FromCards() bool { return !p.EnteredAt.IsZero() }
 
 // Lying is what lies on the rack from earlier days, but for what the plan washes again.
-func (p Plan) Lying() []Lying {
+func (p *Plan) Lying() []Lying {
 	return slices.DeleteFunc(slices.Clone(p.OnRack), func(l Lying) bool {
 		return slices.ContainsFunc(p.Batches, func(b Batch) bool { return b.Again == Earlier{l.Day, l.Batch} })
 	})

@@ -11,26 +11,26 @@ func (p Plan) WithQuiet(h Hours) Plan {
 }
 
 // QuietAt are the quiet hours that a moment lies in; ok is false where it lies in none.
-func (p Plan) QuietAt(t time.Time) (s Span, ok bool) {
+func (p *Plan) QuietAt(t time.Time) (s Span, ok bool) {
 	s, ok = p.Quiet.After(p.OnTheWall(t))
 	return s, ok && s.Has(t)
 }
 
 // IsQuiet says that a moment lies in the quiet hours.
-func (p Plan) IsQuiet(t time.Time) bool {
+func (p *Plan) IsQuiet(t time.Time) bool {
 	_, quiet := p.QuietAt(t)
 	return quiet
 }
 
 // QuietIn are the quiet hours that a time in which nobody works takes in; ok is false where it takes
 // in none.
-func (p Plan) QuietIn(s Span) (q Span, ok bool) {
+func (p *Plan) QuietIn(s Span) (q Span, ok bool) {
 	q, ok = p.Quiet.After(p.OnTheWall(s.From))
 	return q, ok && q.Meets(s)
 }
 
 // SayAway names a time in which nobody works: a break, or quiet hours.
-func (p Plan) SayAway(s Span) string {
+func (p *Plan) SayAway(s Span) string {
 	if p.IsQuiet(s.From) {
 		return "quiet hours"
 	}
@@ -38,7 +38,7 @@ func (p Plan) SayAway(s Span) string {
 }
 
 // SayOver says that what waits does so till a time in which nobody works is over.
-func (p Plan) SayOver(s Span) string {
+func (p *Plan) SayOver(s Span) string {
 	if p.IsQuiet(s.From) {
 		return "when your quiet hours are over"
 	}
@@ -50,7 +50,7 @@ func (p Plan) SayOver(s Span) string {
 func (p Plan) Away(t time.Time) (s Span, ok bool) { return p.AwayBut(t, nil) }
 
 // AwayBut is Away without those hours that meet one of the times which stand for them.
-func (p Plan) AwayBut(t time.Time, told []Span) (s Span, ok bool) {
+func (p *Plan) AwayBut(t time.Time, told []Span) (s Span, ok bool) {
 	all := append(p.Break[:len(p.Break):len(p.Break)], p.Quiet)
 	after := func(h Hours, t time.Time) (a Span, has bool) {
 		for a, has = h.After(t); has && a.MeetsAny(told); {

@@ -254,7 +254,7 @@ func (r RackRoom) Fits(batches []Batch) int {
 }
 
 // Tray finds a tray by its mark.
-func (k Kit) Tray(id string) (Tray, bool) {
+func (k *Kit) Tray(id string) (Tray, bool) {
 	for _, t := range k.Trays {
 		if t.ID == id && id != "" {
 			return t, true
@@ -265,7 +265,7 @@ func (k Kit) Tray(id string) (Tray, bool) {
 
 // Lies says where on the rack a batch of this form lies: "top", "tower, layers
 // 2-4", "tower, place 2, layers 1-3"; "" where the tray is not known.
-func (k Kit) Lies(tray string, spots []Spot, f Form) string {
+func (k *Kit) Lies(tray string, spots []Spot, f Form) string {
 	t, ok := k.Tray(tray)
 	if !ok {
 		return ""

@@ -103,7 +103,7 @@ func (k StepKind) UsualHangMin() float64 { return cmp.Or(k.Facts().HangMin, cold
 // HangsMin is how long fleece that was lifted from a step hangs until it is in the bath
 // of the next, or spun, min: at the most as it is planned, and before it is called for;
 // longest is 0 where it may hang. Nobody is called who is at it, a little slower than usual.
-func (s Step) HangsMin(next Step) (planned, longest float64) {
+func (s *Step) HangsMin(next Step) (planned, longest float64) {
 	planned = coldHangMin
 	hot := s.Kind.Facts().HangMin
 	if s.Water == FromCold {

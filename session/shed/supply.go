@@ -33,7 +33,7 @@ func DefaultKit() Kit {
 const MostKettleLoads = 3
 
 // BoilingC is where the kettle boils at the kit's height, °C.
-func (k Kit) BoilingC() float64 { return cooling.BoilingC(k.AltitudeM) }
+func (k *Kit) BoilingC() float64 { return cooling.BoilingC(k.AltitudeM) }
 
 // KettleC is how hot water from a kettle that has just boiled comes into the tub, °C; NaN
 // without a kettle.
@@ -46,7 +46,7 @@ func (k Kit) KettleC() float64 {
 
 // BoiledC is how hot water that has just boiled comes into the tub, °C, from whatever it
 // was boiled in.
-func (k Kit) BoiledC() float64 { return k.BoilingC() - cooling.PourCoolsC }
+func (k *Kit) BoiledC() float64 { return k.BoilingC() - cooling.PourCoolsC }
 
 // KettleMarkL is what the kettle is filled and poured by, L: a mark of its own, or
 // of a jug that is finer; 0 pours exactly. The jug's marks only round what is
@@ -54,10 +54,10 @@ func (k Kit) BoiledC() float64 { return k.BoilingC() - cooling.PourCoolsC }
 func (k Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
 
 // KettleText shows water from the kettle.
-func (k Kit) KettleText(l float64) string { return k.Units.Pour(l, k.KettleMarkL()) }
+func (k *Kit) KettleText(l float64) string { return k.Units.Pour(l, k.KettleMarkL()) }
 
 // BoilText is water to boil as hands do it: "1.5 L", "3 kettles", "1 kettle + 1.5 L".
-func (k Kit) BoilText(l float64) string {
+func (k *Kit) BoilText(l float64) string {
 	full := math.Floor(l/k.Kettle.CapacityL + 1e-9)
 	if !(k.Kettle.CapacityL > 0) || full < 1 || l <= k.Kettle.CapacityL*(1+1e-9) {
 		return k.KettleText(l)
@@ -73,7 +73,7 @@ func (k Kit) BoilText(l float64) string {
 }
 
 // HotWater is the kit's heater as the account of hot water sees it.
-func (k Kit) HotWater() cooling.Tank {
+func (k *Kit) HotWater() cooling.Tank {
 	return cooling.Tank{VolumeL: k.Tank.VolumeL, SetC: k.HotTapC, ColdC: k.ColdTapC, HeaterW: k.Tank.HeaterW}
 }
 
@@ -220,7 +220,7 @@ func (k Kit) DoseText(amount float64) string {
 }
 
 // DoseSumText shows what several washes take of the scour.
-func (k Kit) DoseSumText(amount float64) string {
+func (k *Kit) DoseSumText(amount float64) string {
 	if k.Scour.PowderGPer100G > 0 {
 		return k.Units.Mass(amount)
 	}
@@ -229,7 +229,7 @@ func (k Kit) DoseSumText(amount float64) string {
 
 // DoseFor is the scour that is measured out for one wash of so much raw fleece, mL, or
 // g of a powder: as DoseText shows it.
-func (k Kit) DoseFor(rawG float64, wax Level) float64 {
+func (k *Kit) DoseFor(rawG float64, wax Level) float64 {
 	amount := k.Scour.doseFor(rawG, wax)
 	if k.Scour.PowderGPer100G > 0 {
 		return k.Units.RoundMassFieldG(amount)

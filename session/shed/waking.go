@@ -15,7 +15,7 @@ func (k Kit) Waking() (fromH, toH int) {
 }
 
 // CheckWaking checks these hours.
-func (k Kit) CheckWaking() error {
+func (k *Kit) CheckWaking() error {
 	from, to := k.Waking()
 	switch {
 	case from < 0 || from > 23 || to < 0 || to > 24:
@@ -43,7 +43,7 @@ func (k Kit) WhenUp(t time.Time) time.Time {
 
 // Rises is the first moment from t on at which the person gets up, by the clock of
 // t's location.
-func (k Kit) Rises(t time.Time) time.Time {
+func (k *Kit) Rises(t time.Time) time.Time {
 	from, _ := k.Waking()
 	morning := time.Date(t.Year(), t.Month(), t.Day(), from, 0, 0, 0, t.Location())
 	if morning.Before(t) {

@@ -327,7 +327,7 @@ func lasting(min float64) string {
 }
 
 // listed is the weighings as they would be told: "22 oz, 17 oz 6 min later".
-func (d drying) listed(show Show) string {
+func (d *drying) listed(show Show) string {
 	parts := make([]string, len(d.ws))
 	for i, w := range d.ws {
 		parts[i] = show.mass(w.MassG)

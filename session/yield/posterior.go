@@ -140,7 +140,7 @@ func likely(fits []dryFit) []dryFit {
 }
 
 // rests is what the scale will show once it is dry: its air and the scale's last place come in.
-func (d drying) rests(fits []dryFit) Interval {
+func (d *drying) rests(fits []dryFit) Interval {
 	var rest normals
 	for _, fit := range fits {
 		shown := math.Hypot(fit.strays*fit.restG, d.stepG*math.Hypot(shakyPart, roundedPart))

@@ -50,7 +50,7 @@ type through struct {
 }
 
 // under is the weighings d under a wander; masses are counted from fromG.
-func (d drying) under(w wander, fromG float64) straying {
+func (d *drying) under(w wander, fromG float64) straying {
 	n := len(d.ws)
 	s := straying{chol: make([][]float64, n), ones: make([]float64, n), mass: make([]float64, n)}
 	byG2 := d.likelyG * d.likelyG

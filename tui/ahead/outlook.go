@@ -112,7 +112,7 @@ func planOnPaper(s base.Screen, e *base.Env, p shed.Plan, on time.Time, lines []
 }
 
 // soonerMin is how much sooner the day is done in the better order, min; 0 if it is not.
-func (w worked) soonerMin() float64 {
+func (w *worked) soonerMin() float64 {
 	return max(0, measure.ShownMin(w.better.Timetable.Finish, w.outlook.Timetable.Finish))
 }
 

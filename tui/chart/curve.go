@@ -41,7 +41,7 @@ type Sign struct {
 }
 
 // Lines draws it w by h cells under a line of legend; clock writes a time of day.
-func (c Curve) Lines(th *theme.Theme, legend string, w, h int, clock func(time.Time) string) []string {
+func (c *Curve) Lines(th *theme.Theme, legend string, w, h int, clock func(time.Time) string) []string {
 	low, high := c.reach()
 	if c.ReleaseC > 0 {
 		low = min(low, c.ReleaseC-1)
@@ -76,7 +76,7 @@ func (c Curve) Lane(th *theme.Theme, over Time, left, rows int) []string {
 }
 
 // reach is how cool and how hot all there is to draw is.
-func (c Curve) reach() (low, high float64) {
+func (c *Curve) reach() (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	take := func(lowC, highC float64) { low, high = min(low, lowC), max(high, highC) }
 	for _, p := range c.Points {
@@ -104,7 +104,7 @@ func (c Curve) laneRows(n int) Axes {
 }
 
 // drawn is the curve from its top row down, with the degrees left of it.
-func (c Curve) drawn(th *theme.Theme, ax Axes, left int) (lines []string) {
+func (c *Curve) drawn(th *theme.Theme, ax Axes, left int) (lines []string) {
 	plot := c.plot(th, ax)
 	for i := ax.Rows - 1; i >= 0; i-- {
 		lines = append(lines, th.Faint.Render(fmt.Sprintf("%*s", left, ax.RowLabel(i)))+th.Rule.Render("│")+plot.Row(i))

@@ -181,7 +181,7 @@ var marks = map[Mark][2]string{
 }
 
 // LikelyWord stands for Likely in a legend.
-func (t Theme) LikelyWord() string {
+func (t *Theme) LikelyWord() string {
 	switch {
 	case t.Likely.Grounds():
 		return "shaded:"
@@ -192,7 +192,7 @@ func (t Theme) LikelyWord() string {
 }
 
 // Mark is the sign, in plain characters if the theme asks for it.
-func (t Theme) Mark(m Mark) string {
+func (t *Theme) Mark(m Mark) string {
 	if t.ASCII {
 		return marks[m][1]
 	}

@@ -114,7 +114,7 @@ var columns = []column[Row]{
 
 // dry is the dry weight of a batch that was washed again later, or of one that was not; "" of the other: a column
 // is summed.
-func (r Row) dry(later bool) string {
+func (r *Row) dry(later bool) string {
 	if r.Later != later {
 		return ""
 	}

@@ -26,4 +26,4 @@ func (l Look) words() lookback.Words {
 	return lookback.Words{Units: l.Units, Zone: l.Zone, Began: &l.Day.StartedAt}
 }
 
-func (l Look) review() ledger.Review { return ledger.ReviewOf(l.Day) }
+func (l *Look) review() ledger.Review { return ledger.ReviewOf(l.Day) }

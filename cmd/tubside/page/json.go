@@ -138,7 +138,7 @@ func known(v float64) *float64 {
 }
 
 // moment is a date-time of RFC 3339, nil for none.
-func (l Look) moment(t time.Time) *string {
+func (l *Look) moment(t time.Time) *string {
 	if t.IsZero() {
 		return nil
 	}

@@ -48,7 +48,7 @@ type cardPen struct {
 // be printed as it was given.
 //
 // Errors: what w returns.
-func (c Card) Write(w io.Writer) (warnings []string, err error) {
+func (c *Card) Write(w io.Writer) (warnings []string, err error) {
 	pdf, fonts, err := document(measure.CleanText(c.Title, mostCardText), c.Paper, c.Made)
 	if err != nil {
 		return nil, err

@@ -186,7 +186,7 @@ func height(rows []row) (h float64) {
 }
 
 // rows lays the tag out in lines of that scale.
-func (s Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters) []row {
+func (s *Sheet) rows(fonts faces, t Tag, scale, width float64, lost *lostLetters) []row {
 	var out []row
 	put := func(f face, size float64, of string, lines func(measures func(string) float64) []string) {
 		size *= scale

@@ -48,7 +48,7 @@ type Tag struct {
 type Detail struct{ Name, Value string }
 
 // YieldPart is the dry weight by the raw weight, 0 if one of them is not known.
-func (t Tag) YieldPart() float64 {
+func (t *Tag) YieldPart() float64 {
 	if t.DryG <= 0 || t.RawG <= 0 {
 		return 0
 	}
@@ -127,7 +127,7 @@ func (t Tag) clean() Tag {
 
 // The texts of a tag; both kinds of paper say the same.
 
-func (t Tag) origin() string {
+func (t *Tag) origin() string {
 	switch {
 	case t.Year == 0:
 		return t.Farm
@@ -138,7 +138,7 @@ func (t Tag) origin() string {
 }
 
 // Marked is the batch with its own mark behind it.
-func (t Tag) Marked() string {
+func (t *Tag) Marked() string {
 	if t.Mark == "" {
 		return t.Batch
 	}
@@ -149,14 +149,14 @@ func (t Tag) batch() string {
 	return shed.Batch{Form: t.Form, Part: t.Part, Layers: t.Layers}.What("batch " + t.Marked())
 }
 
-func (t Tag) washed(u measure.System) string {
+func (t *Tag) washed(u measure.System) string {
 	if t.WashedOn.IsZero() {
 		return ""
 	}
 	return "washed " + u.Moment(t.WashedOn, "2 Jan 2006")
 }
 
-func (t Tag) code() string {
+func (t *Tag) code() string {
 	if t.Code == "" {
 		return ""
 	}
@@ -164,7 +164,7 @@ func (t Tag) code() string {
 }
 
 // weights are the figures, each of them to be kept on one line.
-func (t Tag) weights(u measure.System) []string {
+func (t *Tag) weights(u measure.System) []string {
 	out := []string{"raw " + u.Mass(t.RawG)}
 	if t.DryG <= 0 {
 		return append(out, "dry ........ "+u.MassUnit())
