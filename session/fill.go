@@ -57,6 +57,9 @@ func (d *Day) emptied(tub int) float64 {
 	return (t.LastLiftC + roomC) / 2
 }
 
+// LeastBathPart is the least that a bath is offered to be filled to, as a part of the usual one.
+const LeastBathPart = 0.5
+
 // FillPlan is what goes into a tub for its next bath.
 type FillPlan struct {
 	VolumeL float64
@@ -74,6 +77,8 @@ type FillPlan struct {
 	ShortC float64
 	// KettleLoads is how many boils that is, 0 for none.
 	KettleLoads int
+	// LeastL is the least that its fleece opens out in.
+	LeastL float64
 }
 
 // Fill plans the current bath of a tub that waits for water, with the hot tap
@@ -157,8 +162,9 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 	if f.KettleL > 0 {
 		p.HottestC = max(p.HottestC, k.BoilingC())
 	}
+	b, _ := d.Batch(t.Batch)
+	p.LeastL = max(LeastBathPart*p.VolumeL, d.Plan.ComesG(b, t.Washed)/d.Plan.MostGPerL(b))
 	if dose := s.Dose(); dose > 0 {
-		b, _ := d.Batch(t.Batch)
 		p.DoseML = k.DoseFor(b.RawG*dose, d.FleeceOf(b.ID).Wax)
 	}
 	if t.LastWet && t.LastLiftC != 0 {

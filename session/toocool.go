@@ -8,10 +8,6 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// LeastBathPart is the least that a bath is offered to be filled to, as a part of the usual
-// one: in less the fleece does not open out.
-const LeastBathPart = 0.5
-
 // TooCoolToBegin says that a bath of tempC is below the coolest start of a step.
 func TooCoolToBegin(s shed.Step, tempC float64) bool {
 	return s.LowestSinkC > 0 && measure.Finite(tempC) && tempC < s.LowestSinkC-0.5 // less would read as no difference

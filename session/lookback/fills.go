@@ -98,7 +98,7 @@ func begunCool(days []*looked, s shed.Step) (out []Advice) {
 				a.Times++
 				if coolest := began.TempC < a.BeganC; coolest {
 					a.BeganC, a.From, a.BathL = began.TempC, f.tapC, 0
-					if v := f.asked.Pour.Need.VolumeL; v >= session.LeastBathPart*f.e.VolumeL {
+					if v := f.asked.Pour.Need.VolumeL; v >= f.asked.LeastL {
 						a.BathL = v
 					}
 				}

@@ -473,7 +473,7 @@ func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 	if measure.Finite(n.HotC) && n.HotC <= 65 {
 		ways = append(ways, fmt.Sprintf("a hot tap of %s", u.TempUp(n.HotC)))
 	}
-	if l := math.Floor(n.VolumeL*4) / 4; l >= session.LeastBathPart*f.VolumeL {
+	if l := math.Floor(n.VolumeL*4) / 4; l >= f.LeastL {
 		ways = append(ways, fmt.Sprintf("a bath of %s", u.Volume(l)))
 	}
 	return ways

@@ -216,13 +216,16 @@ func TestHotEnoughIsNotShort(t *testing.T) {
 
 // A bath is not made so small, to be warm enough, that the fleece does not open out.
 func TestNoBathTooSmallForItsFleece(t *testing.T) {
-	for kettleL, told := range map[float64]bool{0.2: false, 0.8: true} {
+	for _, c := range []struct {
+		kettleL, rawG float64
+		told          bool
+	}{{0.2, 100, false}, {0.8, 100, true}, {0.8, 180, false}} {
 		o := must.Get(planner.PlanAhead(sessiontest.OneTub(func(p *shed.Plan) {
-			p.Method.Steps[1].LowestSinkC, p.Kit.HotTapC, p.Kit.Kettle.CapacityL = 0, 59.3-15.3*kettleL, kettleL
+			p.Method.Steps[1].LowestSinkC, p.Kit.HotTapC, p.Kit.Kettle.CapacityL, p.Batches[0].RawG = 0, 59.3-15.3*c.kettleL, c.kettleL, c.rawG
 		}), sessiontest.Dawn, planner.AsGiven, planner.Quick)).In(t)
 		text := strings.Join(o.Cautions, "; ")
-		if !strings.Contains(text, "tap and kettle can't do it; it takes ") || strings.Contains(text, "a bath of ") != told {
-			t.Errorf("a kettle of %g L: %s", kettleL, text)
+		if !strings.Contains(text, "tap and kettle can't do it; it takes ") || strings.Contains(text, "a bath of ") != c.told {
+			t.Errorf("a kettle of %g L, %g g: %s", c.kettleL, c.rawG, text)
 		}
 	}
 }

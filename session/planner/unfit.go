@@ -100,7 +100,7 @@ func IdleRemedies(l *session.LookAhead, tub int, batch shed.Batch, a session.Bat
 			}
 			out = append(out, fmt.Sprintf("boil %s in %s, with %s from the hot tap", k.KettleText(pour.KettleL), where, u.Pour(pour.HotL, k.JugL)))
 		}
-		for n := marks - 1; float64(n)*mark >= max(session.LeastBathPart*a.Fill.VolumeL, batch.RawG/l.Day.Plan.MostGPerL(batch)); n-- {
+		for n := marks - 1; float64(n)*mark >= a.Fill.LeastL; n-- {
 			less := from
 			if less.FillL = float64(n) * mark; does(less) {
 				out = append(out, fmt.Sprintf("fill no more than %s", u.Pour(less.FillL, mark)))

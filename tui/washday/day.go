@@ -128,6 +128,9 @@ func (s *Screen) look(within time.Duration) (planned bool) {
 	s.kettle = s.canTellKettle()
 	s.watchBand()
 	if s.outlived() {
+		if s.leftAt.Before(s.pending.from) { // whoever was asked has looked: what stands is what their next press is for
+			s.left = offer{}
+		}
 		s.withdraw()
 	}
 	if s.rooms.w > 0 { // what is said has another length

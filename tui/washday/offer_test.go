@@ -198,6 +198,26 @@ func TestWhatNobodyCouldReadIsNotAsked(t *testing.T) {
 	}
 }
 
+// TestAskedOnceIsEnough: a hand that was asked, goes to look at its tub and comes back when the
+// question has lapsed is not asked again about the deed that stands.
+func TestAskedOnceIsEnough(t *testing.T) {
+	for _, away := range []int{4, 12, 30, 180} {
+		h := newHand(t, 2, 0)
+		h.wait(5)
+		h.s.stands = offer{1, h.day().NextAction(1), "", "[]", "fill", true, false}
+		h.s.watchBand()
+		h.wait(12)
+		seq := h.day().LastSeq
+		if h.press("enter"); h.day().LastSeq != seq || !strings.Contains(h.s.e.Say, "Enter again") {
+			t.Fatalf("not asked: %q", h.s.e.Say)
+		}
+		h.wait(away)
+		if h.press("enter"); h.day().LastSeq == seq {
+			t.Errorf("%d s later: %q", away, h.s.e.Say)
+		}
+	}
+}
+
 // TestEnterMeetsALineThatTurned: a line that has turned by itself, or since the kettle was told
 // of, is not what a press a moment later was for, though the hands were at the keys; a press
 // once it can be read is heard.
