@@ -59,7 +59,7 @@ func TestLargerTankOrKettleFinishesNoLater(t *testing.T) {
 					}
 				}
 				if y > 0 {
-					smaller([2]int{x, y - 1}, 0.5)
+					smaller([2]int{x, y - 1}, 0)
 				}
 				if as := [2]int{x - 1, y}; x > 0 && !cool[as] {
 					smaller(as, 1.5) // its own marks pour another mix, which draws on the tank elsewhere
