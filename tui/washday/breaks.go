@@ -24,11 +24,19 @@ func (s *Screen) breakText() string {
 	return coach.SayBreak(&s.e.Live.Day, s.next, s.e.Now)
 }
 
+// justOver is how long after a break its key may be meant for being back.
+const justOver = 10 * time.Minute
+
 // askBreak asks for how long the person goes, and when; who is away is back.
 func (s *Screen) askBreak() {
 	e := s.e
 	if _, away := e.Live.Day.Away(e.Now); away {
 		s.run(session.TakeBreak{}, e.Live.Day.Plan.SayAway(shed.Span{From: e.Now})+" over: plan updated")
+		return
+	}
+	last, _ := e.Live.Day.LastDeed()
+	if b, ok := e.Live.Day.NextBreak(e.Now.Add(-justOver)); ok && !b.To.After(e.Now) && last != (session.BreakTaken{}) && // not ended by this key
+		!s.confirmed("i", session.TakeBreak{}, fmt.Sprintf("%s over at %s: you are back. Press i again for another break", e.Live.Day.Plan.SayAway(b), e.ClockText(b.To))) {
 		return
 	}
 	now := e.Now.In(e.Zone())

@@ -3,7 +3,9 @@ package washday
 import (
 	"strings"
 	"testing"
+	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/tuitest"
@@ -46,6 +48,36 @@ func TestQuietHoursAreNamed(t *testing.T) {
 		w := soon{rest: "within 9 min"}.because(coach.NextAct{Prompt: coach.Prompt{Limit: coach.LongestSoak}, Away: "quiet hours"})
 		if full, brief := w.String(), w.brief().String(); full != "within 9 min (longest soak, your quiet hours)" || brief != "within 9 min (longest soak, quiet hours)" {
 			t.Errorf("late because of them: %q, %q", full, brief)
+		}
+	}
+}
+
+// TestBackFromABreakThatIsOver: the key for being back, pressed a moment after the break was over by itself, says so; once
+// more it asks for another.
+func TestBackFromABreakThatIsOver(t *testing.T) {
+	for _, told := range []bool{true, false} {
+		h := washHand(t, 2, 80, 24, func(p *shed.Plan) {
+			if from := tuitest.StoryStart.Hour()*60 + tuitest.StoryStart.Minute(); !told {
+				p.Break = shed.Breaks{{FromMin: from, ToMin: from + 20}}
+			}
+		})
+		if told {
+			h.must(session.TakeBreak{ForMin: 20})
+		}
+		h.s.e.Now = tuitest.StoryStart.Add(21 * time.Minute)
+		h.wait(1)
+		seq := h.day().LastSeq
+		if h.press("i"); h.s.ask != nil || h.day().LastSeq != seq || !strings.Contains(h.s.e.Say, "break over at 09:20") {
+			t.Errorf("told %v: %q, asked %v", told, h.s.e.Say, h.s.ask != nil)
+		}
+		if h.press("i"); h.s.ask == nil {
+			t.Errorf("told %v: once more it says %q", told, h.s.e.Say)
+		}
+		h.press("esc")
+		h.s.e.Now = h.s.e.Now.Add(20 * time.Minute)
+		h.wait(1)
+		if h.press("i"); h.s.ask == nil {
+			t.Errorf("told %v: long after it says %q", told, h.s.e.Say)
 		}
 	}
 }

@@ -35,6 +35,7 @@ type Screen struct {
 	held       int       // the tub of the digit that was not heard, from 1; 0: none
 	digitAt    time.Time // the last digit: a second one makes a figure of it
 	answered   time.Time // the last question, against a key that bounced
+	said       string    // what the last key was answered, but for why not
 	focus      int       // the tub the band speaks of, -1: the whole day
 	focusAt    time.Time
 	movedAt    time.Time // when the band went from movedFrom to focus by itself; zero: a hand chose
@@ -195,6 +196,9 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 			cmd = s.askKey(msg)
 		} else {
 			cmd = s.question(msg)
+		}
+		if s.e.Say != "" && !s.e.Bad {
+			s.said = s.e.Say
 		}
 		// An alarm is heard without a look at the band, unless it is the band's own.
 		read := !key.Matches(msg, s.keys.hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
@@ -374,34 +378,6 @@ func (s *Screen) leave() tea.Cmd {
 	return base.Pop()
 }
 
-// choose makes the band speak of a tub until its deed, Esc or another choice.
-func (s *Screen) choose(tub int) {
-	if tub >= len(s.glances) {
-		s.e.Refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
-		s.typingOn, s.held = true, tub+1
-		s.deafen() // more likely a figure than a tub
-		return
-	}
-	if tub != s.focus {
-		s.withdraw()
-	}
-	s.chosen, s.lent = tub, time.Time{}
-	s.focusAt, s.movedAt, s.turnedAt = time.Time{}, time.Time{}, time.Time{} // by hand: no need to wait
-	if tub != s.left.tub {                                                   // chosen from memory, it may say more by now
-		s.left = offer{}
-	}
-	s.focus = tub
-}
-
-func (s *Screen) step(by int) {
-	n := len(s.glances)
-	if n == 0 {
-		return
-	}
-	at := max(s.focus, 0)
-	s.choose((at + by + n) % n)
-}
-
 // doNext does the obvious action of the tub in focus, with all that one press
 // tells of, or only the first part of it.
 func (s *Screen) doNext(all bool) {
@@ -422,7 +398,7 @@ func (s *Screen) doNext(all bool) {
 		return
 	}
 	if s.e.Now.Sub(s.acting) < s.e.Real(settleFor/2) {
-		s.e.Refuse(errTwice)
+		s.e.Refuse(s.twice())
 		return
 	}
 	if boil, ok := s.boilFirst(); ok && all { // what the band says first

@@ -130,7 +130,7 @@ func TestKeyBehindADigit(t *testing.T) {
 	}
 }
 
-// TestOneEnterTooMany: for a second after an answer Enter does nothing, and says so.
+// TestOneEnterTooMany: for a second after an answer Enter does nothing, and says so; what the answer has told stands.
 func TestOneEnterTooMany(t *testing.T) {
 	h := ringingHand(t, 3)
 	h.press("t")
@@ -140,6 +140,7 @@ func TestOneEnterTooMany(t *testing.T) {
 	seq := h.day().LastSeq
 	h.quick("enter")
 	h.sees("that Enter came too soon")
+	h.sees("poured in")
 	h.quick("enter")
 	if h.day().LastSeq != seq || h.phase(0) != "soak" {
 		t.Fatalf("the third Enter did something: %s", h.phase(0))

@@ -94,7 +94,7 @@ func (s *Screen) unheard(msg tea.KeyMsg) bool {
 	}
 	s.ignored = ""
 	if enter && within(s.answered, afterAnswer) {
-		s.e.Refuse(fmt.Errorf("your answer is saved; that Enter came too soon. Press it again for the job above"))
+		s.e.Refuse(fmt.Errorf("%s; that Enter came too soon", s.said))
 		return true
 	}
 	if figure && within(s.answered, settleFor/2) {

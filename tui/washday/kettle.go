@@ -60,6 +60,9 @@ func (s *Screen) otherBoil(told kettleTold) (coach.NextAct, bool) {
 // errTwice is one press that bounced.
 var errTwice = errors.New("pressed twice, counted once")
 
+// twice is errTwice with what was counted.
+func (s *Screen) twice() error { return fmt.Errorf("%w: %s", errTwice, s.said) }
+
 // noKettle says why there is nothing to put the kettle on for.
 func (s *Screen) noKettle() error {
 	for _, p := range s.e.Live.Plan.Pieces {
@@ -88,7 +91,7 @@ func (s *Screen) tellKettle(told kettleTold) {
 	e, d, c := s.e, s.e.Live.Day, told.c
 	switch within := e.Real(settleFor); {
 	case e.Now.Sub(s.kettleAt) < within:
-		e.Refuse(errTwice)
+		e.Refuse(s.twice())
 		return
 	case e.Now.Sub(s.acting) < within: // it was meant for what stood there before
 		e.Refuse(errors.New("too soon after the last key: press o again if you mean the kettle"))

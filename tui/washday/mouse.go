@@ -1,6 +1,9 @@
 package washday
 
 import (
+	"fmt"
+	"time"
+
 	tea "github.com/charmbracelet/bubbletea"
 )
 
@@ -25,4 +28,32 @@ func (s *Screen) mouse(msg tea.MouseMsg) tea.Cmd {
 		}
 	}
 	return nil
+}
+
+// choose makes the band speak of a tub until its deed, Esc or another choice.
+func (s *Screen) choose(tub int) {
+	if tub >= len(s.glances) {
+		s.e.Refuse(fmt.Errorf("there is no tub %d: this day has %d", tub+1, len(s.glances)))
+		s.typingOn, s.held = true, tub+1
+		s.deafen() // more likely a figure than a tub
+		return
+	}
+	if tub != s.focus {
+		s.withdraw()
+	}
+	s.chosen, s.lent = tub, time.Time{}
+	s.focusAt, s.movedAt, s.turnedAt = time.Time{}, time.Time{}, time.Time{} // by hand: no need to wait
+	if tub != s.left.tub {                                                   // chosen from memory, it may say more by now
+		s.left = offer{}
+	}
+	s.focus = tub
+}
+
+func (s *Screen) step(by int) {
+	n := len(s.glances)
+	if n == 0 {
+		return
+	}
+	at := max(s.focus, 0)
+	s.choose((at + by + n) % n)
 }
