@@ -51,6 +51,9 @@ func (s *Screen) called() (c call, ok bool) {
 	}
 	c.tub = -1
 	c.figure, c.unit = s.countdown(p)
+	if of := a.Count.Of; of == coach.ToRelease || of == coach.MayBeBelow { // an order, and not what is left till one
+		c.figure, c.unit = "now", c.figure+" "+c.unit
+	}
 	switch {
 	case a.Boil:
 		c.name, c.deed = "kettle", "on"
@@ -304,8 +307,8 @@ func (s *Screen) others(w, scale, most int) (lines []string, large, of int) {
 			idle = append(idle, says)
 		}
 	}
-	between := 2 * max(1, scale)
-	each, gap := nameW+between+figureW+1+unitW, 2+2*between
+	between := 3 * max(1, 2*scale) // more than between two letters
+	each, gap := nameW+between+figureW+1+unitW, 2+4*max(1, scale)
 	cols := min(len(tubs), (w-2+gap)/(each+gap))
 	if large = len(tubs); scale < 0 || cols < 1 {
 		cols, large = 1, 0

@@ -177,7 +177,7 @@ func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.St
 	}
 	switch {
 	case left < time.Minute && lead == "":
-		return fmt.Sprintf("%d", int(left.Seconds())), "s" + what, style
+		return figuresOf(left), "min" + what, style
 	case left < inHours:
 		return lead + fmt.Sprintf("%d", int(left.Minutes())), "min" + what, style
 	}

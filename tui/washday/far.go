@@ -69,6 +69,9 @@ func (s *Screen) farView() string {
 	}
 	head := mid(style, strings.ToUpper(word))
 	var deed []string
+	if away := coach.SayBreak(&s.e.Live.Day, s.next, s.e.Now); away != "" {
+		deed = mid(t.Title, strings.ToUpper(away))
+	}
 	for _, l := range words {
 		deed = append(deed, mid(style, capitals(l))...)
 	}
@@ -145,7 +148,14 @@ func (s *Screen) farKeys() []key.Binding {
 			}
 		}
 	}
-	keys = append(keys, do, base.Bind("Esc", "full view", "esc"))
+	esc := base.Bind("Esc", "full view", "esc")
+	keys = append(keys, do)
+	if _, away := s.e.Live.Day.Away(s.e.Now); away {
+		if keys = append(keys, base.Bind("i", "back", "i")); s.rooms.w < narrowFoot {
+			esc.SetHelp("Esc", "")
+		}
+	}
+	keys = append(keys, esc)
 	if s.ringing() || s.lowAlarm() != "" {
 		keys = append([]key.Binding{base.Bind("Space", "heard", " ")}, keys...)
 	}

@@ -4,10 +4,13 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
@@ -89,4 +92,89 @@ func story(t *testing.T, name string) tuitest.Story {
 	}
 	t.Fatalf("no story %s", name)
 	return tuitest.Story{}
+}
+
+// TestBigViewTellsOfTheBreak: whoever is away reads from the door till when, what to be back for and the key that
+// ends it, whatever has the letters.
+func TestBigViewTellsOfTheBreak(t *testing.T) {
+	for _, size := range [][2]int{{40, 16}, {80, 24}, {160, 50}} {
+		h := newHand(t, 3, 12)
+		h.must(session.TakeBreak{ForMin: 30})
+		h.s.SetSize(size[0], size[1])
+		h.press("f")
+		flat := strings.Join(strings.Fields(h.view()), " ")
+		if says := coach.SayBreak(&h.s.e.Live.Day, h.s.next, h.s.e.Now); says == "" || !strings.Contains(flat, strings.ToUpper(says)) || !strings.Contains(flat, " i back") {
+			t.Errorf("%v, %q:\n%s", size, says, h.view())
+		}
+	}
+}
+
+// TestMinutesStandOffTheirName: of the other tubs the widest figure stands off the widest name by more than a letter does
+// from the next, at every size of letters.
+func TestMinutesStandOffTheirName(t *testing.T) {
+	h := newHand(t, 3, 12)
+	for scale := range 3 {
+		lines, n, _ := h.s.others(400, scale, 60)
+		if n == 0 {
+			t.Fatalf("scale %d: no tub has its minutes in letters", scale)
+		}
+		widest := 0
+		for _, g := range h.s.glances {
+			if figure, _, _ := h.s.laneFigure(g); figure != "" {
+				widest = max(widest, paint.FiguresWidth(g.Name, scale))
+			}
+		}
+		at, gap := 0, 400
+		for i, l := range lines {
+			row := []rune(ansi.Strip(l))
+			if i == 0 {
+				for at = 0; row[at] == ' '; at++ {
+				}
+			}
+			blank := 0
+			for at+widest+blank < len(row) && row[at+widest+blank] == ' ' {
+				blank++
+			}
+			gap = min(gap, blank)
+		}
+		if least := 3 * max(1, 2*scale); gap < least {
+			t.Errorf("scale %d: %d cells between, want %d:\n%s", scale, gap, least, ansi.Strip(strings.Join(lines, "\n")))
+		}
+	}
+}
+
+// TestNoSecondsPassForMinutes: the last minute of a tub's large figure has the form of minutes and seconds.
+func TestNoSecondsPassForMinutes(t *testing.T) {
+	h := newHand(t, 3, 12)
+	g := h.s.glances[0]
+	at := h.s.actOf(g.Prompt).Count.At
+	for left, want := range map[time.Duration]string{12 * time.Minute: "12", 59 * time.Second: "0:59", 12 * time.Second: "0:12"} {
+		h.s.e.Now = at.Add(-left)
+		if figure, unit, _ := h.s.laneFigure(g); figure != want || unit != "min" {
+			t.Errorf("%v: %q %q", left, figure, unit)
+		}
+	}
+}
+
+// TestAnAlarmIsNoCountdown: where a bath cools too far soon, or may have, the letters say to lift now; the minutes that
+// are left stand in words.
+func TestAnAlarmIsNoCountdown(t *testing.T) {
+	s := storyOf(t, story(t, "far-alarm"), theme.Options{})
+	seen := map[coach.CountOf]bool{}
+	for range 90 {
+		s.e.Now = s.e.Now.Add(30 * time.Second)
+		s.pass()
+		s.Update(base.TickMsg{})
+		p, _ := s.Prompt()
+		if of := p.Count.Of; of == coach.ToRelease || of == coach.MayBeBelow {
+			figure, unit := s.figure(p, "")
+			c, _ := s.called()
+			if seen[of] = true; c.figure != "now" || !strings.Contains(c.unit, figure+" "+unit) {
+				t.Fatalf("%v: %q %q %q", of, c.deed, c.figure, c.unit)
+			}
+		}
+	}
+	if len(seen) == 0 {
+		t.Error("no bath cooled")
+	}
 }
