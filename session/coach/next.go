@@ -277,7 +277,12 @@ func pourFirst(d *session.Day, acts []NextAct, now time.Time) {
 	if acts[i].Act == shed.DrainTub {
 		at = at.Add(measure.Lasting(hands[shed.DrainTub]))
 	}
-	others := slices.DeleteFunc(slices.Clone(acts), func(a NextAct) bool { return a.Tub == k.Tub || a.MustBy.IsZero() || a.Boil })
+	var others []*NextAct
+	for i := range acts {
+		if a := &acts[i]; a.Tub != k.Tub && !a.MustBy.IsZero() && !a.Boil {
+			others = append(others, a)
+		}
+	}
 	sort.SliceStable(others, func(i, j int) bool { return others[i].MustBy.Before(others[j].MustBy) })
 	for _, a := range others {
 		if a.Rank == Coming && a.DueAt.After(at) {

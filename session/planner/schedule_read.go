@@ -79,7 +79,13 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	}
 	t.markSpoilt()
 	// A boil is there for whichever tub it may be: in the one that was taken the tap may do.
-	t.Pieces = slices.DeleteFunc(t.Pieces, func(p Piece) bool { return p.Boil() && !p.On && p.BoilL < session.LeastKettleL })
+	all := t.Pieces
+	t.Pieces = all[:0]
+	for i := range all {
+		if p := &all[i]; !p.Boil() || p.On || p.BoilL >= session.LeastKettleL {
+			t.Pieces = append(t.Pieces, *p)
+		}
+	}
 	sort.SliceStable(t.Pieces, func(i, j int) bool { return t.Pieces[i].Start.Before(t.Pieces[j].Start) })
 	sort.SliceStable(t.Soaks, func(i, j int) bool { return t.Soaks[i].Start.Before(t.Soaks[j].Start) })
 	sort.SliceStable(t.Baths, func(i, j int) bool { return t.Baths[i].FillAt.Before(t.Baths[j].FillAt) })

@@ -190,12 +190,17 @@ func (k *Kit) rename(mark, was, is string, at time.Time) {
 	if was == "" || was == is || k.NameNow(mark, was) == is {
 		return
 	}
-	names := slices.Clone(k.Names)
+	names := k.Names
 	if k.NameNow(mark, was) == was && !slices.ContainsFunc(names, func(n MarkName) bool { return n.Mark == mark && n.Name == was }) {
-		names = append(names, MarkName{Mark: mark, Name: was})
+		names = append(slices.Clip(names), MarkName{Mark: mark, Name: was})
 	}
-	names = slices.DeleteFunc(names, func(n MarkName) bool { return n.Mark == mark && n.Name == is })
-	k.Names = append(names, MarkName{Mark: mark, Name: is, At: at})
+	k.Names = nil
+	for _, n := range names {
+		if n.Mark != mark || n.Name != is {
+			k.Names = append(k.Names, n)
+		}
+	}
+	k.Names = append(k.Names, MarkName{Mark: mark, Name: is, At: at})
 }
 
 // cleanNames makes the names safe to show, and has each name of a mark be later than

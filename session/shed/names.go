@@ -136,14 +136,14 @@ func FleecePlace(batch string) int {
 func (k Kit) RenameScale(i int, to Scale, at time.Time) Kit {
 	to = to.Clean()
 	was := k.Scales[i].Name
-	k.Scales = slices.Clone(k.Scales)
-	k.Scales[i] = to
-	seen := false
-	k.Scales = slices.DeleteFunc(k.Scales, func(s Scale) bool {
-		again := s.Name == to.Name && seen
+	all, seen := slices.Clone(k.Scales), false
+	all[i], k.Scales = to, nil
+	for _, s := range all {
+		if s.Name != to.Name || !seen {
+			k.Scales = append(k.Scales, s)
+		}
 		seen = seen || s.Name == to.Name
-		return again
-	})
+	}
 	mark := scaleMark + was
 	for _, n := range k.Names {
 		if strings.HasPrefix(n.Mark, scaleMark) && strings.EqualFold(n.Name, was) {

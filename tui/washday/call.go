@@ -277,8 +277,13 @@ func (s *Screen) calledBand(text []bandLine, plain theme.Style, ringing bool) []
 }
 
 // must is the band's text without what is only spare.
-func must(text []bandLine) []bandLine {
-	return slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return l.spare })
+func must(text []bandLine) (out []bandLine) {
+	for _, l := range text {
+		if !l.spare {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // others are the other tubs for the view from the door, what presses first, in so many lines at most, nil
