@@ -136,6 +136,8 @@ func undoWords(d session.Day, e session.Event) string {
 		return "kettle boiled"
 	case session.ReadingTaken:
 		return tub + "'s reading, " + d.Plan.Kit.Units.TempRead(e.TempC)
+	case session.FleeceSunk:
+		return tub + ": fleece lowered in"
 	default:
 		return tub + ": " + session.KindOf(e)
 	}

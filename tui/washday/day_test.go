@@ -129,6 +129,7 @@ func TestDayEnterGoesThroughATub(t *testing.T) {
 	if h.phase(0) != "sink in" {
 		t.Fatalf("phase %q after an undo", h.phase(0))
 	}
+	h.sees("undone: North: fleece lowered in; it stays filled")
 	h.press("enter")
 	h.sees("LIFT AND DRAIN")
 	h.press("enter") // twenty minutes early: asks first

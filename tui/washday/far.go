@@ -132,24 +132,17 @@ func (s *Screen) farView() string {
 	return strings.Join(append(lines, foot...), "\n")
 }
 
-// farKeys are the keys of the view from the door. Where Enter tells of another tub than
-// is called, it says of which.
+// farKeys are the keys of the view from the door.
 func (s *Screen) farKeys() []key.Binding {
-	do := s.doKey()
 	var keys []key.Binding
-	if p, ok := s.Prompt(); ok && p.Tub >= 0 {
-		if a, other := s.before(p); other && s.chosen < 0 {
-			_, leads := s.boilFirst()
-			if told, ok := s.kettleKey(); ok && a.Boil && !leads {
-				keys = append(keys, base.Bind("o", told, "o"))
-			}
-			if !leads {
-				do.SetHelp("Enter", s.glances[p.Tub].Name+": "+do.Help().Desc)
-			}
+	if p, ok := s.Prompt(); ok && s.calledAct(p).Boil {
+		_, leads := s.boilFirst()
+		if told, ok := s.kettleKey(); ok && !leads {
+			keys = append(keys, base.Bind("o", told, "o"))
 		}
 	}
 	esc := base.Bind("Esc", "full view", "esc")
-	keys = append(keys, do)
+	keys = append(keys, s.doKey())
 	if _, away := s.e.Live.Day.Away(s.e.Now); away {
 		if keys = append(keys, base.Bind("i", "back", "i")); s.rooms.w < narrowFoot {
 			esc.SetHelp("Esc", "")

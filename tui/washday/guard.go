@@ -150,7 +150,17 @@ func (s *Screen) undo() {
 	if age := s.e.Now.Sub(d.UndoneAt()); coach.CanUndo(d) != "" && (age > oldDeed || d.UndoneAt().Before(s.tookBackAt)) {
 		question = fmt.Sprintf("undo %s, %s ago? Press u again", coach.CanUndo(d), draw.MinText(age.Minutes()))
 	}
-	if s.again("u", session.Undo{}, question, "undone: "+coach.CanUndo(d)) {
+	stays, told := []shed.Action(nil), d.Told() // stays is of the same press
+	for _, r := range told[:max(0, len(told)-1)] {
+		if act, _ := session.ActOf(r.Event); act != shed.Wait && r.At.Equal(told[len(told)-1].At) {
+			stays = append(stays, act)
+		}
+	}
+	done := "undone: " + coach.CanUndo(d)
+	if len(stays) > 0 {
+		done += "; it stays " + doneWords(stays)
+	}
+	if s.again("u", session.Undo{}, question, done) {
 		s.tookBackAt, s.wasAt = s.e.Now, time.Time{} // the hand is nowhere
 	}
 }

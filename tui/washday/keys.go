@@ -251,7 +251,7 @@ func (s *Screen) doKey() key.Binding {
 		}
 	case asked:
 		do.SetHelp("Enter", doneWords(append([]shed.Action{p.Act}, p.Then...)))
-		if s.aloud() != s {
+		if a := s.calledAct(p); s.aloud() != s || p.Tub >= 0 && (a.Boil || a.Tub != p.Tub) { // the letters are of another
 			do.SetHelp("Enter", s.glances[s.focus].Name+": "+do.Help().Desc)
 		}
 	}
