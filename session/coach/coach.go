@@ -230,7 +230,7 @@ func SayUnder(u measure.System, f session.FillPlan) string {
 	if f.Pour.UnderC <= 0 {
 		return ""
 	}
-	return fmt.Sprintf(" (%s under)", u.TempBy(f.Pour.UnderC))
+	return fmt.Sprintf(" (%s under its aim)", u.TempBy(f.Pour.UnderC))
 }
 
 // PourText is what to pour for a bath, from each source: "5 L hot tap + 3.2 L

@@ -37,7 +37,7 @@ func TestFillsSayHowFarUnder(t *testing.T) {
 					}
 					byC := aimC - f.AfterC
 					says := sessiontest.PromptText(coach.PromptAt(d, 0, r.Now))
-					own := strings.Contains(says, " under)")
+					own := strings.Contains(says, " under its aim)")
 					said := own || strings.Contains(says, "it would be")
 					at := fmt.Sprintf("%g L, tap of %g °C, aim %g °C, marks of %g L: %.1f °C", volumeL, tapC, aimC, markL, f.AfterC)
 					if byC > mark/2+0.05 {

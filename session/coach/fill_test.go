@@ -45,7 +45,7 @@ func TestFillInWords(t *testing.T) {
 		t.Error(text)
 	}
 	text = sessiontest.PromptText(coach.PromptAt(sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Kettle.CapacityL, p.Method.Steps[1].LowestSinkC = 0.5, 0 })).Day, 0, sessiontest.Dawn))
-	if !strings.Contains(text, " under)") || !strings.Contains(text, "from the kettle in all") {
+	if !strings.Contains(text, " under its aim)") || !strings.Contains(text, "from the kettle in all") {
 		t.Error(text)
 	}
 }

@@ -159,7 +159,7 @@ func TestEarlierBoilsCool(t *testing.T) {
 		}
 		again := r.Day.FillAgain(0, r.Now) // one mix, that of what boils again, and no cure for the other
 		if all := sessiontest.PromptText(p); again.AfterC < fresh-0.1 || p.Kettle != coach.KettleCooled || !strings.Contains(all, coach.PourText(r.Day.Plan.Kit, again)) ||
-			strings.Contains(all, "short") || strings.Contains(all, " under)") || strings.Contains(all, " use ") {
+			strings.Contains(all, "short") || strings.Contains(all, " under its aim)") || strings.Contains(all, " use ") {
 			t.Errorf("%.1f °C boiled again, %.1f fresh: %s", again.AfterC, fresh, all)
 		}
 	})

@@ -116,8 +116,13 @@ func (s *Screen) figureBeside(text []bandLine, figures, unit string) (size, figW
 }
 
 // kept is the lines of the band that have to stand.
-func kept(text []bandLine) []bandLine {
-	return slices.DeleteFunc(slices.Clone(text), func(l bandLine) bool { return !l.keep })
+func kept(text []bandLine) (out []bandLine) {
+	for _, l := range text {
+		if l.keep {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // leastBand is how many lines the band has to have: a question's, and in a low
@@ -135,8 +140,7 @@ func (s *Screen) leastBand(called bool) int {
 	if s.ask == nil && s.rooms.h >= 16 {
 		return wrappedHeight(kept(text), s.rooms.w)
 	}
-	text = slices.DeleteFunc(text, func(l bandLine) bool { return l.spare })
-	return wrappedHeight(text, s.rooms.w)
+	return wrappedHeight(must(text), s.rooms.w)
 }
 
 // wrapBand breaks the band's lines at words. Where not all have room the spare
@@ -153,6 +157,13 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 		}
 		if worst < 0 {
 			break
+		}
+		for i := worst; i > 0 && !text[worst].spare; i-- { // two that fit one line go on it first
+			both := text[i-1].s + " · " + strings.TrimSpace(text[i].s)
+			if !text[i-1].keep && !text[i].keep && ansi.StringWidthWc(both) < w {
+				text[i-1].s, text[i-1].brief, worst = both, "", i
+				break
+			}
 		}
 		text = slices.Delete(text, worst, worst+1)
 	}

@@ -127,3 +127,24 @@ func TestTightBandKeepsWhatMatters(t *testing.T) {
 		t.Errorf("%q", lines)
 	}
 }
+
+// TestShortDetailsShareALine: where the band has no line for each of its details, those that fit one together share it
+// before any is left out; a caution and what has to stand keep their own.
+func TestShortDetailsShareALine(t *testing.T) {
+	text := []bandLine{
+		{s: " NOW  1 North", keep: true}, {s: " FILL FOR THE HOT WASH AND LOWER IN", keep: true}, {s: " 2 gal at 151 °F", keep: true},
+		{s: " stir without foam, before the fleece goes in"}, {s: " press it under; lid on"}, {s: " soaks 20 min"},
+		{s: " Caution: dry hands", keep: true}, {s: " about 60 °C", spare: true},
+	}
+	for h, want := range map[int]string{
+		8: "about 60 °C", 7: "press it under; lid on", 6: " press it under; lid on · soaks 20 min", 5: "before the fleece goes in · press it under; lid on · soaks 20 min",
+	} {
+		all := ""
+		for _, l := range wrapBand(text, 92, h) {
+			all += l.s + "\n"
+		}
+		if !strings.Contains(all, want) || !strings.Contains(all, "soaks 20 min") || !strings.Contains(all, "\n Caution: dry hands\n") {
+			t.Errorf("%d lines:\n%s", h, all)
+		}
+	}
+}

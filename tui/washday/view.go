@@ -97,21 +97,26 @@ func (s *Screen) otherAlarm(w int) []string {
 	return draw.Told(base.AlarmStyle(&s.e.Theme, a), text, w)
 }
 
-// waits is what another tub waits for while a chosen one is looked at.
+// waits is what comes first elsewhere while a chosen tub is looked at: what Esc goes to.
 func (s *Screen) waits(w int) []string {
 	if s.chosen < 0 || len(s.prompts) == 0 {
 		return nil
 	}
-	p := s.prompts[0]
-	if p.Tub == s.focus || p.Tub < 0 || p.Rank > coach.Now {
+	p, who, what := s.prompts[0], "The kettle", ""
+	c := *s
+	c.chosen, c.focus = -1, p.Tub
+	if s.next[0].Boil {
+		c.kettle = c.canTellKettle()
+	}
+	if boil, ok := c.boilFirst(); ok && boil.Rank == coach.Now && (p.Tub != s.focus || s.rooms.h >= calledFrom) {
+		what = s.boilOrder(boil)
+	} else if p.Tub == s.focus || p.Tub < 0 || p.Rank > coach.Now {
 		return nil
+	} else if who, what = s.glances[p.Tub].Name, p.Title; s.whenText(s.actOf(p)) != "" {
+		what += ", " + s.whenText(s.actOf(p))
 	}
-	what := p.Title
-	if when := s.whenText(s.actOf(p)); when != "" {
-		what += ", " + when
-	}
-	text := s.glances[p.Tub].Name + " comes first: " + what
-	if s.ask == nil { // else Esc leaves the question
+	text := who + " comes first: " + what
+	if s.ask == nil && !s.far { // else Esc leaves that
 		text += ". Esc goes there"
 	}
 	return draw.Told(s.e.Theme.Warn, text, w)
@@ -279,16 +284,6 @@ func (s *Screen) order(h int) []string {
 	if h == 0 {
 		return nil
 	}
-	title := " in this order"
-	if waiting := s.e.Live.Day.Waiting(); !s.e.Live.Day.Running() {
-		title = ""
-	} else if len(waiting) > 0 {
-		names := ""
-		for _, b := range waiting {
-			names += " " + b.ID
-		}
-		title = draw.FirstFit(w, title+"; waiting for a tub:"+names, fmt.Sprintf("%s; %s for a tub", title, base.Counted(len(waiting), "batch waits", "batches wait")))
-	}
 	var lines []string
 	if problems := s.e.Live.Plan.Problems; len(problems) > 0 { // before anything else
 		if lines = draw.Told(t.Warn, problems[0], w); len(lines) > h {
@@ -298,7 +293,8 @@ func (s *Screen) order(h int) []string {
 	if len(lines)+2 > h { // the list goes whole
 		return lines
 	}
-	lines = append(lines, t.Faint.Render(draw.Fit(title, w)))
+	head, shown := len(lines), 0
+	lines = append(lines, "")
 	name, deed := s.orderColumns()
 	var kettle []string // its call has a line, whatever comes before it
 	call := slices.IndexFunc(s.next, func(a coach.NextAct) bool {
@@ -309,24 +305,33 @@ func (s *Screen) order(h int) []string {
 	}
 	for i, a := range s.next {
 		act := s.orderAct(i, a, name, deed)
-		need, rest := len(act), len(s.next)-i
+		need := len(act)
 		if i < call {
 			need += len(kettle)
 		}
-		if i < len(s.next)-1 { // a line is left to say how many more there are
-			need++
-		}
 		if len(lines)+need > h {
 			if i <= call && len(lines)+len(kettle) <= h {
-				lines, rest = append(lines, kettle...), rest-1
-			}
-			if len(lines) < h && rest > 0 {
-				lines = append(lines, t.Faint.Render(draw.Fit(fmt.Sprintf("     and %d more", rest), w)))
+				lines, shown = append(lines, kettle...), shown+1
 			}
 			break
 		}
-		lines = append(lines, act...)
+		lines, shown = append(lines, act...), shown+1
 	}
+	title := " in this order"
+	more := len(s.next) - shown
+	if more > 0 {
+		title += fmt.Sprintf(", %d more", more)
+	}
+	if waiting := s.e.Live.Day.Waiting(); !s.e.Live.Day.Running() {
+		title = ""
+	} else if len(waiting) > 0 {
+		names, wait := "", "; "+base.Counted(len(waiting), "batch waits", "batches wait")+" for a tub"
+		for _, b := range waiting {
+			names += " " + b.ID
+		}
+		title = draw.FirstFit(w, title+"; waiting for a tub:"+names, title+wait, fmt.Sprintf(" %d more%s", more, wait))
+	}
+	lines[head] = t.Faint.Render(draw.Fit(title, w))
 	return lines
 }
 

@@ -5,7 +5,10 @@ import (
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/theme"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // wentOn is a day whose hand has just lowered North's fleece in, and whose band has gone on by
@@ -114,5 +117,43 @@ func TestDeedTakenBackIsNotInHand(t *testing.T) {
 	}
 	if h.press("r"); h.s.ask == nil || h.s.ask.tub != 1 {
 		t.Errorf("%q, asks %+v", h.s.e.Say, h.s.ask)
+	}
+}
+
+// TestWhatComesFirstIsWhatEscGoesTo: while a chosen tub is looked at, the line of what comes first names the kettle where
+// that leads the list, and Esc goes to what it names.
+func TestWhatComesFirstIsWhatEscGoesTo(t *testing.T) {
+	seen := map[string]bool{}
+	s := storyScreen(tuitest.StartStory(t, tuitest.StoryPlan(2)), tuitest.StoryStart, theme.Options{NoColor: true})
+	s.SetSize(80, 24)
+	h := &hand{t, s}
+	for range 4 {
+		h.press("enter")
+		h.wait(5)
+	}
+	for range 40 {
+		h.wait(60)
+		for _, k := range []string{"1", "2"} {
+			h.press(k)
+			says := strings.Join(h.s.waits(400), "")
+			for _, who := range []string{"The kettle", "North", "South"} {
+				if !strings.Contains(says, who+" comes first: ") {
+					continue
+				}
+				seen[who] = true
+				h.press("esc")
+				if _, boils := h.s.boilFirst(); boils != (who == "The kettle") || !boils && h.s.glances[h.s.focus].Name != who {
+					t.Fatalf("%q, and Esc goes to:\n%s", strings.TrimSpace(says), h.view())
+				}
+			}
+			if h.press("esc"); says == "" && h.s.next[0].Rank <= coach.Now {
+				if boil, boils := h.s.boilFirst(); boils && boil.Rank == coach.Now {
+					t.Fatalf("with %s chosen the kettle has no line:\n%s", k, h.view())
+				}
+			}
+		}
+	}
+	if !seen["The kettle"] {
+		t.Errorf("seen %v", seen)
 	}
 }
