@@ -62,6 +62,7 @@ const LeastBathPart = 0.5
 
 // FillPlan is what goes into a tub for its next bath.
 type FillPlan struct {
+	_       [0]func() // nobody compares two: no code for it
 	VolumeL float64
 	WaterC  float64 // what the water should be in the tub before the fleece
 	AfterC  float64 // what that leaves once the fleece is in

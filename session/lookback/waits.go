@@ -31,6 +31,7 @@ const (
 // Wait is the whole time in which a deed could have been done, and was not. Of ForTub it is the
 // batch that waited, else the tub.
 type Wait struct {
+	_ [0]func() // nobody compares two: no code for it
 	Stretch
 	For    Cause       // what took most of it
 	ForMin float64     // so much of it

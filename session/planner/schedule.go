@@ -129,6 +129,7 @@ type Timetable struct {
 
 // PlannedBath is a bath to come with what goes into it.
 type PlannedBath struct {
+	_         [0]func() // nobody compares two: no code for it
 	Tub       int
 	Batch     string
 	Step      shed.Step

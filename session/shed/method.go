@@ -24,7 +24,7 @@ func BuiltInMethod() Method {
 	return Method{
 		ID: BuiltInMethodID, Name: "Hot wash, two rinses",
 		About: "Presoak, hot wash (twice for a fleece with much wax), two rinses, spin, rack.",
-		Steps: []Step{
+		Steps: append([]Step(nil), []Step{ // not kept itself: Go writes code that compares two arrays of it
 			{Kind: Presoak, Name: "presoak", SoakMin: 20, ShortestMin: 2, LongestMin: 16 * 60, Water: FromCold, FillPart: 1, DrainTo: Outdoors},
 			{Kind: Wash, Name: "hot wash", SoakMin: 20, ShortestMin: 15, LongestMin: 30, Water: Mixed, AimC: 65.5,
 				LowestSinkC: 60, ReleaseC: 49, FillPart: 1, Dosed: true, DrainTo: Outdoors, TwiceForHighWax: true},
@@ -32,7 +32,7 @@ func BuiltInMethod() Method {
 			{Kind: Rinse, Name: "second rinse", SoakMin: 12, ShortestMin: 8, LongestMin: 40, Water: FromHot, MaxGapC: 12, FillPart: 0.9, DrainTo: Sink},
 			{Kind: Spin, Name: "spin", FillPart: 1},
 			{Kind: Rack, Name: "rack", FillPart: 1},
-		},
+		}...),
 	}
 }
 

@@ -17,11 +17,11 @@ import (
 func DefaultKit() Kit {
 	return Kit{
 		Units: measure.Metric, RoomC: 18, HotTapC: 51, ColdTapC: 12,
-		Tubs: []Tub{
+		Tubs: append([]Tub(nil), []Tub{ // not kept itself: Go writes code that compares two arrays of it
 			{ID: "t1", Name: "North", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid},
 			{ID: "t2", Name: "South", CapacityL: 12, FillL: 8, Shape: cooling.Deep, Cover: cooling.Lid},
 			{ID: "t3", Name: "Tray", CapacityL: 8, FillL: 5, Shape: cooling.Shallow, Cover: cooling.Film},
-		},
+		}...),
 		Kettle: Kettle{CapacityL: 1.7, PowerW: 2200},
 		Scour:  Scour{Name: "scour", DoseMLPer100G: 4.5}, LeadMin: 5, UpH: 7, BedH: 22, JugL: 0.25,
 		Tank: Tank{HeaterW: HeaterFor(measure.Metric)}, // what heats it, once its size is known
