@@ -33,7 +33,7 @@ func TestPlanSlips(t *testing.T) {
 		{func(p *shed.Plan) {
 			p.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A7"}
 			p.Batches[2].Again = p.Batches[0].Again
-		}, "A7 is there already, to be washed again"},
+		}, "A7 is planned already, as A1"},
 		{func(p *shed.Plan) { p.Batches[0].DosePart = 3 }, "Bramble, Nowhere Fold: the dose should be between none and twice the usual"},
 		{func(p *shed.Plan) { p.Batches[0].RawG = 2 }, "Bramble, Nowhere Fold: a batch of 2 g is out of range"},
 		{func(p *shed.Plan) { p.Batches[2].RawG = 1900 }, "add up to 1.9 kg, but the fleece weighs 1.5 kg"},

@@ -171,33 +171,37 @@ func TestAlarmsOfADayThatIsOver(t *testing.T) {
 	p.seesNot("Today's alarms")
 }
 
+// withPresoaked is withRecord and a third day that ended early: A1 is on the rack, A3 in its hot wash, A2 and A4
+// were in their presoak, A4 out of it.
+func withPresoaked(p *person, d *base.Deps) {
+	withRecord(p, d)
+	first, _ := p.journal.Day(1)
+	plan := first.Plan
+	plan.Batches = nil
+	for i := range 4 {
+		b := shed.Batch{FleeceID: "f2", RawG: 100, Presoak: shed.PresoakQuick}
+		if i == 0 {
+			b.Presoak = shed.PresoakNone
+		}
+		plan.Batches = append(plan.Batches, b)
+	}
+	x := sessiontest.StartAt(p.t, plan, p.clock.At)
+	for x.Day.Fate["A1"].RackedAt.IsZero() {
+		x.Next(0)
+	}
+	for _, tub := range []int{0, 1, 2} {
+		x.Until(tub, shed.Soaking)
+	}
+	x.Until(2, shed.Draining).Do(session.EndDay{Anyway: true})
+	x.Keep(p.journal)
+	p.clock.At = x.Now.Add(time.Hour)
+}
+
 // TestBatchPresoakedOnlyGoesOn: what a day that ended early left in its presoak, or lifted from it, is found from
 // home as home says, and there laid on the rack, washed or thrown away. Home offers no reopening where a weight
 // was entered since.
 func TestBatchPresoakedOnlyGoesOn(t *testing.T) {
-	p := newPerson(t, true, func(p *person, d *base.Deps) {
-		withRecord(p, d)
-		first, _ := p.journal.Day(1)
-		plan := first.Plan
-		plan.Batches = nil
-		for i := range 4 {
-			b := shed.Batch{FleeceID: "f2", RawG: 100, Presoak: shed.PresoakQuick}
-			if i == 0 {
-				b.Presoak = shed.PresoakNone
-			}
-			plan.Batches = append(plan.Batches, b)
-		}
-		x := sessiontest.StartAt(p.t, plan, p.clock.At)
-		for x.Day.Fate["A1"].RackedAt.IsZero() {
-			x.Next(0)
-		}
-		for _, tub := range []int{0, 1, 2} {
-			x.Until(tub, shed.Soaking)
-		}
-		x.Until(2, shed.Draining).Do(session.EndDay{Anyway: true})
-		x.Keep(p.journal)
-		p.clock.At = x.Now.Add(time.Hour)
-	})
+	p := newPerson(t, true, withPresoaked)
 	p.resize(100, 40)
 	p.says("u reopens it. To rack it")
 	rawG := p.booked().LeftG
@@ -223,4 +227,47 @@ func TestBatchPresoakedOnlyGoesOn(t *testing.T) {
 	p.press("esc", "esc", "esc")
 	p.says("and left")
 	p.seesNot("u reopens it")
+}
+
+// TestPresoakedBatchIsPlannedOnce: pressed again it says as what it is planned, on a running day too; once that
+// washes it, its own day neither racks nor plans it.
+func TestPresoakedBatchIsPlannedOnce(t *testing.T) {
+	p := newPerson(t, true, withPresoaked)
+	p.resize(100, 40)
+	rawG := p.booked().LeftG
+	p.press("f", "enter", "h", "home", "down", "down", "down", "w", "enter")
+	p.says("A4 is in the plan of the next day")
+	p.press("w", "enter")
+	p.says("A4 is planned already, as A1")
+	if b := p.app.env.Planned.Plan.Batches; len(b) != 1 {
+		t.Fatalf("planned %+v", b)
+	}
+	p.press("esc", "esc", "esc", "esc", "p")
+	p.sees("A1 is A4 of 16 Mar 2026, presoaked: label")
+	p.press("s")
+	p.settled()
+	p.press("esc", "f", "enter", "h", "home", "down", "down", "down")
+	if p.view(); p.app.env.Live.ID != 4 {
+		t.Fatalf("not begun:\n%s", p.view())
+	}
+	p.press("w", "enter")
+	p.says("A4 is planned already, as A1")
+	p.press("esc", "esc", "esc", "esc", "t")
+	for n := 0; p.booked().Batches[0].State() == ledger.Unwashed && n < 60; n++ {
+		p.press("enter")
+		p.wait(time.Minute)
+	}
+	if x := p.booked(); x.LeftG != rawG-100 {
+		t.Errorf("%v g left, before %v", x.LeftG, rawG)
+	}
+	if err := p.app.env.Live.Do(session.EndDay{Anyway: true}, p.app.env.Now); err != nil {
+		t.Fatal(err)
+	}
+	p.settled()
+	p.press("enter", "esc", "esc", "esc", "d", "down", "enter", "h", "end")
+	p.sees("A4")
+	p.press("w")
+	p.says("A4 was washed on a later day")
+	p.press("r")
+	p.says("A4 was washed on another day")
 }

@@ -72,7 +72,7 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 		t.Fatalf("planned %+v", batches)
 	}
 	p.press("w", "enter")
-	p.says("A1 is there already, to be washed again")
+	p.says("A1 is planned already, as A1")
 	p.press("esc", "esc", "esc", "esc", "p")
 	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "A1 is A1 of 14 Mar 2026 again: bag 001J; half the scour")
 	p.press("enter")

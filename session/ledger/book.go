@@ -114,13 +114,13 @@ func (b BatchesBefore) Has(day shed.DayID, batch string) bool {
 	return slices.Contains(b, shed.Earlier{Day: day, Batch: batch})
 }
 
-// WashedAgain lists the batches that were washed again on a later day. A presoak alone is no
-// wash: till then each is what it was.
+// WashedAgain lists the batches that were washed again on a later day, or only there where they were
+// presoaked before. A presoak alone is no wash: till then each is what it was.
 func WashedAgain(days []Summary) (out BatchesBefore) {
 	for _, s := range days {
 		for _, r := range s.Rows {
-			if r.Again.Day != 0 && r.Again.Day < s.ID && r.State() > Presoaked {
-				out = append(out, r.Again)
+			if was := cmp.Or(r.Again, r.Soaked); was.Day != 0 && was.Day < s.ID && r.State() > Presoaked {
+				out = append(out, was)
 			}
 		}
 	}

@@ -219,6 +219,7 @@ func TestRowsRoundTrip(t *testing.T) {
 				RawScale: shed.Scale{Name: name("raw scale"), StepG: grams("raw step")}, DryScale: shed.Scale{Name: name("dry scale"), StepG: grams("dry step")},
 				DryRH: rapid.Float64Range(0, 1).Draw(t, "rh"), Wet: rapid.IntRange(0, 200).Draw(t, "wet"),
 				Part: name("part"), SoakedG: grams("soaked"), Spots: spots(), Out: session.Outcome{Found: session.Found(rapid.IntRange(0, 511).Draw(t, "found")), Note: name("own words"), Place: name("place")}, Mark: name("mark"),
+				Again: shed.Earlier{Day: shed.DayID(rapid.Uint32().Draw(t, "again")), Batch: name("again as")}, Soaked: shed.Earlier{Day: shed.DayID(rapid.Uint32().Draw(t, "presoaked")), Batch: name("presoaked as")},
 			})
 		}
 		text, err := json.Marshal(rows)

@@ -41,6 +41,7 @@ type BatchRow struct {
 	Reached                 Reached         // of a batch in the water
 	Washes                  int             // into how many washes it went on that day
 	Again                   shed.Earlier    // the batch it was before, where it is washed again
+	Soaked                  shed.Earlier    // the batch it was before, where that was presoaked only
 	Mark                    string          // what its card or its bag calls it, if that is another than ID
 }
 
@@ -123,9 +124,9 @@ const (
 	rowFields = 15 // in every row
 	// Behind them may stand the part, the weight after the presoak, the spots and how
 	// it came out, in words that are known and in others, how far it came, how many washes
-	// if more than one, the day and the mark that it had before, where its bag is, and what its card calls it; what is empty at
-	// the end is left out.
-	mostRowFields = 26
+	// if more than one, the day and the mark that it had before, where its bag is, what its card calls it, and what it was where that was presoaked only; what is
+	// empty at the end is left out.
+	mostRowFields = 28
 )
 
 // Escaped writes a name with nothing in it that parts fields or rows.
@@ -186,6 +187,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			Escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
 			Escaped(r.Out.Found.String()), Escaped(r.Out.Note), reachedWords.Of(r.Reached),
 			rowWhole(int64(r.Washes)), rowWhole(int64(r.Again.Day)), Escaped(r.Again.Batch), Escaped(r.Out.Place), Escaped(r.Mark),
+			rowWhole(int64(r.Soaked.Day)), Escaped(r.Soaked.Batch),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -364,6 +366,7 @@ func readRow(line string) (BatchRow, error) {
 	out.Washes = int(r.whole())
 	out.Again = shed.Earlier{Day: shed.DayID(r.whole()), Batch: r.name()}
 	out.Out.Place, out.Mark = r.name(), r.name()
+	out.Soaked = shed.Earlier{Day: shed.DayID(r.whole()), Batch: r.name()}
 	return out, r.err
 }
 
@@ -425,7 +428,7 @@ func rowsOf(d session.Day) BatchRows {
 			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
 			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Out: f.Out, Reached: reachedOf(f),
-			Washes: rowWashes(f.Washes, b.FromStep != ""), Again: b.Again, Mark: b.Card.Mark,
+			Washes: rowWashes(f.Washes, b.FromStep != ""), Again: b.Again, Soaked: b.Soaked, Mark: b.Card.Mark,
 		})
 	}
 	if len(out) == 0 {

@@ -1,6 +1,7 @@
 package shed
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -85,6 +86,8 @@ type Batch struct {
 	// Again is the batch of an earlier day that is washed again here: its raw weight is off
 	// its fleece since then. The zero one is a batch of raw fleece.
 	Again Earlier `json:"again,omitzero"`
+	// Soaked is the batch of an earlier day that was presoaked there and no more: it is raw fleece still.
+	Soaked Earlier `json:"soaked,omitzero"`
 	// Washed is how often it was washed on its earlier days; 0 of one that names none, or does not say.
 	Washed int `json:"washed,omitempty"`
 	// FromStep is the step that it goes on with, of a batch that its earlier day left wet; "": the first.
@@ -111,6 +114,9 @@ type Earlier struct {
 
 // Raw says that a batch comes out of its fleece, and not from the rack or a bag.
 func (b *Batch) Raw() bool { return b.Again == Earlier{} }
+
+// Was is the batch that it was on an earlier day; the zero one comes from no day.
+func (b Batch) Was() Earlier { return cmp.Or(b.Again, b.Soaked) }
 
 // LabelBatches gives each batch its mark in the order given: the letter follows
 // the fleece's place among fleeces, the number counts that fleece's batches.
@@ -139,7 +145,7 @@ func fleeceLetter(i int) string {
 func (b Batch) Clean() Batch {
 	b.ID, b.FleeceID = measure.CleanText(b.ID, MaxName), measure.CleanText(b.FleeceID, MaxName)
 	b.RawScale, b.Part = b.RawScale.Clean(), CleanPart(b.Part)
-	b.Again.Batch, b.FromStep = measure.CleanText(b.Again.Batch, MaxName), measure.CleanText(b.FromStep, 2*MaxName)
+	b.Again.Batch, b.Soaked.Batch, b.FromStep = measure.CleanText(b.Again.Batch, MaxName), measure.CleanText(b.Soaked.Batch, MaxName), measure.CleanText(b.FromStep, 2*MaxName)
 	b.Card.TubID, b.Card.Tub, b.Card.Mark = measure.CleanText(b.Card.TubID, MaxName), measure.CleanText(b.Card.Tub, MaxName), measure.CleanText(b.Card.Mark, MaxName)
 	return b
 }

@@ -59,7 +59,7 @@ func (p *Plan) FromCards() bool { return !p.EnteredAt.IsZero() }
 // Lying is what lies on the rack from earlier days, but for what the plan washes again.
 func (p *Plan) Lying() []Lying {
 	return slices.DeleteFunc(slices.Clone(p.OnRack), func(l Lying) bool {
-		return slices.ContainsFunc(p.Batches, func(b Batch) bool { return b.Again == Earlier{l.Day, l.Batch} })
+		return slices.ContainsFunc(p.Batches, func(b Batch) bool { return b.Was() == Earlier{l.Day, l.Batch} })
 	})
 }
 

@@ -90,8 +90,9 @@ func (p Plan) Validate() error {
 		}
 		if b.Raw() {
 			used[b.FleeceID] += b.RawG
-		} else if slices.ContainsFunc(p.Batches[:i], func(o Batch) bool { return o.Again == b.Again }) {
-			return fmt.Errorf("%s is there already, to be washed again", b.Again.Batch)
+		}
+		if at := slices.IndexFunc(p.Batches[:i], func(o Batch) bool { return o.Was() == b.Was() }); at >= 0 && b.Was() != (Earlier{}) {
+			return fmt.Errorf("%s is planned already, as %s", b.Was().Batch, p.Batches[at].ID)
 		}
 		if err := b.RawScale.Check(u); err != nil {
 			return fmt.Errorf("%s: %w", f.Title(), err)

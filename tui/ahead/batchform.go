@@ -295,11 +295,13 @@ func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
 func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, batch string) tea.Cmd {
 	b, _ := d.Batch(batch)
 	f := d.FleeceOf(batch)
-	how, wet := "washed", d.LiesWet(batch)
+	how, wet, was := "washed", d.LiesWet(batch), shed.Earlier{Day: day, Batch: batch}
 	b.DosePart = 0
-	if !d.Fate[batch].PresoakedOnly() { // else its fleece has it again
+	if d.Fate[batch].PresoakedOnly() { // its fleece has it again
+		b.Soaked = was
+	} else {
 		how = "washed again"
-		b.Washed, b.Again = max(1, d.Washes(b), b.Card.Washes), shed.Earlier{Day: day, Batch: batch}
+		b.Washed, b.Again, b.Soaked = max(1, d.Washes(b), b.Card.Washes), was, shed.Earlier{}
 		if !wet {
 			b.DosePart = 0.5
 		}
@@ -315,7 +317,7 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 	}
 	return e.WithRecord(from, func() tea.Cmd {
 		if ledger.WashedAgain(e.Record.Days).Has(day, batch) {
-			e.Refuse(fmt.Errorf("%s was washed again on a later day: go on from there", batch))
+			e.Refuse(fmt.Errorf("%s was %s on a later day: go on from there", batch, how))
 			return nil
 		}
 		for _, k := range e.Record.Fleeces {

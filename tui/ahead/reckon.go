@@ -176,16 +176,20 @@ func (s *PlanScreen) totals() []draw.Para {
 	return out
 }
 
-// bagOf says what a batch that is washed again was, and which bag to fetch; "" of any other.
+// bagOf says what a batch of an earlier day was, and which bag to fetch; "" of any other.
 func (s *PlanScreen) bagOf(b shed.Batch) string {
 	for _, d := range s.E.Record.Days {
 		for _, r := range d.Rows {
-			if b.Again == (shed.Earlier{Day: d.ID, Batch: r.ID}) {
-				text := fmt.Sprintf("%s is %s of %s again: ", b.ID, r.ID, s.E.Kit.Units.Moment(d.StartedAt.In(s.E.Zone()), "2 Jan 2006"))
+			if b.Was() == (shed.Earlier{Day: d.ID, Batch: r.ID}) {
+				how := " again"
+				if b.Raw() {
+					how = ", presoaked"
+				}
+				text := fmt.Sprintf("%s is %s of %s%s: ", b.ID, r.ID, s.E.Kit.Units.Moment(d.StartedAt.In(s.E.Zone()), "2 Jan 2006"), how)
 				if b.FromStep != "" {
 					text += "from the " + b.FromStep + ", "
 				}
-				if r.State() == ledger.InWater {
+				if r.State() <= ledger.InWater {
 					text += "label "
 				} else {
 					text += "bag "

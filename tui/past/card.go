@@ -330,7 +330,9 @@ func (s *cardScreen) batches(x *ledger.Entry) []string {
 		}
 		switch n := x.Washes(b); {
 		case b.Before:
-			where, since = "washed again", ""
+			if where, since = "washed again", ""; b.State() == ledger.Presoaked {
+				where = "presoaked, washed later"
+			}
 		case b.Again.Day != 0 && b.State() == ledger.Unwashed:
 			where = "to wash again"
 		case n > 1:
