@@ -133,7 +133,7 @@ func Apply(d Day, r Recorded) Day {
 		}
 		f := Fate{Tub: -1}
 		if d.Plan.FromCards() { // washed and dried that day, as far as anybody knows
-			f.LoadedAt, f.SunkAt, f.RackedAt, f.Washes = d.StartedAt, d.StartedAt, d.StartedAt, max(1, e.Batch.Card.Washes)
+			f.LoadedAt, f.SunkAt, f.RackedAt, f.Washes = d.StartedAt, d.StartedAt, d.StartedAt, e.Batch.CardWashes()
 		}
 		d.setFate(e.Batch.ID, f)
 	default:

@@ -278,15 +278,19 @@ func again(cards []Card) {
 	for i := range cards {
 		c := &cards[i]
 		all := c.Batch.Card.Washes
+		if c.Again == "" { // it begins with the first step
+			c.Batch.FromStep = ""
+		}
 		if o, ok := was[c.Again]; ok && c.Again != "" {
 			if c.Batch.RawG == 0 {
 				c.Batch.RawG, c.Batch.RawScale = o.Batch.RawG, o.Batch.RawScale
 			}
 			c.Batch.Washed = o.Batch.Card.Washes
 			if all > 0 { // tables of before counted those of the day alone
-				c.Batch.Card.Washes = max(1, all-c.Batch.Washed)
+				c.Batch.Card.Washes = max(0, all-c.Batch.Washed)
+				c.Batch.Card.Washes = c.Batch.CardWashes()
 			}
-			all = max(1, c.Batch.Card.Washes) + c.Batch.Washed
+			all = c.Batch.CardWashes() + c.Batch.Washed
 		}
 		if c.Code != "" {
 			o := *c

@@ -106,6 +106,15 @@ type Card struct {
 	Washes int    `json:"washes,omitempty"` // 0: not said
 }
 
+// CardWashes is how often a batch was washed on the day of its card: once where that is not said, not at all
+// where it may have gone on with what stands behind its wash.
+func (b Batch) CardWashes() int {
+	if b.FromStep != "" {
+		return b.Card.Washes
+	}
+	return max(1, b.Card.Washes)
+}
+
 // Earlier is a batch of an earlier day.
 type Earlier struct {
 	Day   DayID  `json:"day"`

@@ -109,6 +109,8 @@ func place(c *ledger.Card, head string) any {
 		return aName{&c.Method}
 	case "place":
 		return aName{&c.Out.Place}
+	case "went_on_from":
+		return aNote{&b.FromStep}
 	case "fleece_notes":
 		return aNote{&f.Notes}
 	case "came_out_words":

@@ -17,6 +17,7 @@ import (
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/must"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/store"
 )
@@ -129,6 +130,60 @@ func TestTableCountsWeightsOnce(t *testing.T) {
 	again.Reset()
 	if err := WriteCSV(&again, two, time.UTC); err != nil || strings.Count(again.String(), ",as the method,200,") != 1 {
 		t.Errorf("%v: with the first day gone the raw weight is not there once:\n%s", err, &again)
+	}
+}
+
+// A batch that its day left wet after the wash and that another goes on with at its rinse reads back from the
+// table as it is in the record: washed once, its raw weight once, its yield.
+func TestTableOfABatchThatWentOn(t *testing.T) {
+	t.Parallel()
+	one, two := newStore(t), newStore(t)
+	f := sessiontest.OneTub().Fleeces[0]
+	f.ID = ""
+	f, err := one.SaveFleece(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan := sessiontest.OneTub()
+	plan.Fleeces[0], plan.Batches[0].FleeceID = f, f.ID
+	left := sessiontest.Start(t, plan).Until(0, shed.Soaking).Do(session.EndDay{Anyway: true})
+	id := keep(t, one, left.Day, left.Recs)
+	plan.Batches = slices.Clone(plan.Batches)
+	plan.Batches[0].Again, plan.Batches[0].Washed, plan.Batches[0].FromStep = shed.Earlier{Day: id, Batch: "A1"}, 1, plan.Method.Steps[2].Name
+	on := sessiontest.StartAt(t, plan, left.Now.Add(24*time.Hour)).Rack(1).Do(session.EndDay{})
+	on.Now = on.Now.Add(72 * time.Hour)
+	on.Do(session.Weigh{Batch: "A1", DryG: 120, Dry: true, Sure: true})
+	keep(t, one, on.Day, on.Recs)
+
+	var written, again bytes.Buffer
+	if err := WriteCSV(&written, one, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	took(t, two, written.Bytes())
+	wantSame(t, yieldsOf(t, two), yieldsOf(t, one))
+	if err := WriteCSV(&again, two, time.UTC); err != nil {
+		t.Fatal(err)
+	}
+	for _, table := range []*bytes.Buffer{&written, &again} {
+		rows, _ := csv.NewReader(table).ReadAll()
+		for head, want := range map[string][]string{"raw_g": {"225", ""}, "dry_g": {"", "120"}, "washes": {"1", "1"}, "went_on_from": {"", "first rinse"}} {
+			var got []string
+			for _, row := range rows[1:] {
+				got = append(got, row[slices.Index(rows[0], head)])
+			}
+			if !slices.Equal(got, want) {
+				t.Errorf("%s: %q, want %q", head, got, want)
+			}
+		}
+	}
+	for _, s := range []*store.Store{one, two} {
+		days, _ := s.Days(0)
+		x := ledger.Book([]shed.Fleece{f}, days)[0]
+		for _, b := range x.Batches {
+			if n := x.Washes(b); n != 1 {
+				t.Errorf("%s of day %d was washed %d times", b.ID, b.Day, n)
+			}
+		}
 	}
 }
 

@@ -110,6 +110,7 @@ var columns = []column[Row]{
 	{"place", func(r Row) string { return harmless(r.Fate.Out.Place) }},
 	{"mark", func(r Row) string { return harmless(r.Batch.Card.Mark) }},
 	{"dry_before_g", func(r Row) string { return r.dry(true) }},
+	{"went_on_from", func(r Row) string { return harmless(r.Batch.FromStep) }},
 }
 
 // dry is the dry weight of a batch that was washed again later, or of one that was not; "" of the other: a column
