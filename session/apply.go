@@ -98,7 +98,9 @@ func Apply(d Day, r Recorded) Day {
 		d.setFate(e.Batch, f)
 	case BatchJudged:
 		f := d.Fate[e.Batch]
-		f.Out = Outcome{e.Found, e.Note, e.Place}
+		if f.Out = (Outcome{e.Found, e.Note, e.Place}); e.OffTray {
+			f.Tray, f.Spots = "", nil
+		}
 		d.setFate(e.Batch, f)
 	case PartNamed:
 		d.Plan.Batches = slices.Clone(d.Plan.Batches)

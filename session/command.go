@@ -140,10 +140,12 @@ type (
 	}
 	// NamePart says from which part of its fleece a batch is; "" not known.
 	NamePart struct{ Batch, Part string }
-	// Judge says how a batch came out and where its bag is, in place of what was said before.
+	// Judge says how a batch came out and where its bag is, in place of what was said before. OnRack is
+	// what other days have on the rack now, for one that was not thrown away after all.
 	Judge struct {
-		Batch string
-		Out   Outcome
+		Batch  string
+		Out    Outcome
+		OnRack []shed.Lying
 	}
 	// MoveOnRack lays a batch that dries on another tray, or on one at all; one that its day left wet, on
 	// the rack. OnRack

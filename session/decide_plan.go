@@ -100,7 +100,20 @@ func decideJudge(d Day, c Judge) ([]Event, error) {
 	if n := utf8.RuneCountInString(place); n > shed.MaxName {
 		return nil, fmt.Errorf("the place is too long: %d characters are kept, shorten it", shed.MaxName)
 	}
-	return []Event{BatchJudged{c.Batch, c.Out.Found, note, place}}, c.Out.Found.check()
+	return []Event{BatchJudged{c.Batch, c.Out.Found, note, place, offTray(d, c)}}, c.Out.Found.check()
+}
+
+// offTray says that a batch was thrown away and is not after all, and that its tray has no place for it now.
+func offTray(d Day, c Judge) bool {
+	f := d.Fate[c.Batch]
+	if f.Out.Found&^c.Out.Found&ThrownAway == 0 || f.Tray == "" {
+		return false
+	}
+	d.Plan.OnRack = shed.CleanLying(c.OnRack)
+	over := d.Rack().Over(f.Tray)
+	f.Out.Found = c.Out.Found
+	d.setFate(c.Batch, f)
+	return d.Rack().Over(f.Tray) > over
 }
 
 // noteText is a note as it is kept. One that is too long is not cut behind its writer's back.

@@ -237,6 +237,8 @@ type (
 		Found Found  `json:"found"`
 		Note  string `json:"note,omitempty"`
 		Place string `json:"place,omitempty"` // of its bag
+		// OffTray: it was not thrown away after all, and another has its place on the tray by now.
+		OffTray bool `json:"off_tray,omitempty"`
 	}
 	// PartNamed says from which part of its fleece a batch is; "" not known.
 	PartNamed struct {

@@ -404,6 +404,40 @@ func TestMovedOnTheRack(t *testing.T) {
 	sessiontest.CheckReplay(t, r, nil)
 }
 
+// What was not thrown away after all lies where it lay, but on no tray where another has its place by now.
+func TestNotThrownAwayAfterAll(t *testing.T) {
+	r := sessiontest.Start(t, lockPlan(2, 0, 0, 0))
+	for range 4 {
+		r.Until(0, shed.ToRack).Next(0)
+	}
+	r.Do(session.EndDay{})
+	back := func(batch string, onRack ...shed.Lying) {
+		r.Do(session.Judge{Batch: batch, Out: session.Outcome{Found: session.FoundClean}, OnRack: onRack})
+	}
+	gone := func(batch string) {
+		r.Do(session.Judge{Batch: batch, Out: session.Outcome{Found: session.ThrownAway}})
+	}
+	gone("A2")
+	back("A2", shed.Lying{Tray: "r1", Day: 9, Batch: "B1"})
+	sessiontest.Same(t, "A2, with its place free", r.RackText("A2"), "flat")
+	gone("A1")
+	back("A1", shed.Lying{Tray: "r1", Day: 9, Batch: "B1", Spots: []shed.Spot{{Place: 1, From: 3, To: 4}}})
+	sessiontest.Same(t, "A1, with other layers taken", r.RackText("A1"), "tower, layers 1-2")
+	gone("A1")
+	back("A1", shed.Lying{Tray: "r1", Day: 9, Batch: "B1", Spots: []shed.Spot{{Place: 1, From: 2, To: 3}}})
+	sessiontest.Same(t, "A1, with one of its layers taken", r.RackText("A1"), "")
+	gone("A2")
+	r.Do(session.MoveOnRack{Batch: "A4", Tray: "r2"})
+	back("A2")
+	sessiontest.Same(t, "A2, A4", []string{r.RackText("A2"), r.RackText("A4")}, []string{"", "flat"})
+	r.Do(session.Undo{})
+	sessiontest.Same(t, "A2 after undo", r.Day.Fate["A2"].Tray, "r2")
+	gone("A3")
+	back("A3", shed.Lying{Tray: "r2", Day: 9, Batch: "B1"})
+	sessiontest.Same(t, "A3, with its place taken from another day", r.RackText("A3"), "")
+	sessiontest.CheckReplay(t, r, nil)
+}
+
 // Where an undo puts a batch back onto layers that another has now, nothing
 // more goes on that tray until one of them is bagged or moved.
 func TestTwoInOneLayer(t *testing.T) {

@@ -263,6 +263,26 @@ func TestLayElsewhere(t *testing.T) {
 	p.everySize()
 }
 
+// TestThrownAwayByMistake: taken back, a batch lies where it lay, and where another lies there by now on no tray,
+// which is said.
+func TestThrownAwayByMistake(t *testing.T) {
+	t.Parallel()
+	p := newPerson(t, true, withRecord) // A1 on top, A2 of locks on the tower
+	p.resize(120, 40)
+	p.press("d", "enter", "h", "z", "z")
+	p.seesNot("taken by now")
+	p.press("z", "esc", "esc", "esc", "r")
+	p.seesNot("▸ A1")
+	p.press("y", "home", "up", "up", "enter")
+	p.says("A2 lies on top")
+	p.settled()
+	p.press("esc", "d", "enter", "h", "home", "z")
+	p.says("A1 is not thrown away. Its place on top is taken by now: y under Drying rack lays it on another tray")
+	p.everySize()
+	p.press("esc", "esc", "esc", "r", "home", "y")
+	p.sees("Move A1", "top (1 of 1)")
+}
+
 // TestPartsUntouched: a form that nobody edits changes no part, in whatever
 // units it is shown, and a comma left out is asked about.
 func TestPartsUntouched(t *testing.T) {

@@ -172,6 +172,16 @@ func NewRackRoom(k Kit, lying []Lying) RackRoom {
 	return r
 }
 
+// Over is how many batches lie beyond a tray's room, or where another does.
+func (r RackRoom) Over(id string) (n int) {
+	for _, room := range r.rooms {
+		if room.tray.ID == id {
+			n += room.over
+		}
+	}
+	return n
+}
+
 // Find is the first tray with room for a batch, and its spots there; ok is
 // false if there is none. Locks in layers look on trays with layers first, all
 // else on the others: so that neither takes the other's room.

@@ -229,7 +229,9 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	for i := range foundKeys {
 		if k.String() == foundKeys[i:i+1] && (found(i) == session.ThrownAway || !s.wet()) {
 			c := s.judge()
-			c.Out.Found = c.Out.Found.Toggled(found(i))
+			if c.Out.Found = c.Out.Found.Toggled(found(i)); found(i) == session.ThrownAway && c.Out.Found&session.ThrownAway == 0 {
+				return s, s.E.WithRecord(s, func() tea.Cmd { return s.back(c) })
+			}
 			if err := s.E.DoOn(s.chosen().l, c); err != nil {
 				s.E.Refuse(err)
 			}
@@ -237,6 +239,23 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	}
 	s.fill()
 	return s, nil
+}
+
+// back has a batch that was not thrown away after all lie where it lay, if no other does by now.
+func (s *foundScreen) back(c session.Judge) tea.Cmd {
+	l, err := s.chosen().l, error(nil)
+	lay, _ := l.Day.Plan.Kit.Tray(l.Day.Fate[c.Batch].Tray)
+	if c.OnRack, err = s.E.Lying(l.ID); err == nil {
+		err = s.E.DoOn(l, c)
+	}
+	switch {
+	case err != nil:
+		s.E.Refuse(err)
+	case lay.ID != "" && l.Day.Fate[c.Batch].Tray == "":
+		s.E.Tell("%s is not thrown away. Its place on %s is taken by now: y under Drying rack lays it on another tray", c.Batch, lay.Name)
+	}
+	s.fill()
+	return nil
 }
 
 // judge is what has been said of the chosen batch, to go on from.
