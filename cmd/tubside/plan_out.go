@@ -31,6 +31,7 @@ type planJSON struct {
 	Proven    bool           `json:"proven"`
 	Sums      sumsJSON       `json:"sums"`
 	ByTubs    []byTubsJSON   `json:"by_tubs"`
+	Dry       string         `json:"dry,omitempty"` // tubs that are too small for every batch
 	HotWater  []drawJSON     `json:"hot_water"`
 	Nights    []nightJSON    `json:"nights,omitempty"` // overnight presoaks
 	Breaks    []breakJSON    `json:"breaks,omitempty"`
@@ -128,7 +129,7 @@ type drawJSON struct {
 func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) error {
 	t, k := o.Timetable, o.Plan.Kit
 	at := func(m time.Time) float64 { return m.Sub(t.From).Minutes() }
-	j := planJSON{Start: t.From, FinishMin: at(t.Finish), BoundMin: at(t.Bound), Gap: t.Gap(), Proven: t.Proven, Days: o.ByDays, Cautions: o.Cautions,
+	j := planJSON{Start: t.From, FinishMin: at(t.Finish), BoundMin: at(t.Bound), Gap: t.Gap(), Proven: t.Proven, Days: o.ByDays, Dry: o.SayDry(), Cautions: o.Cautions,
 		Sums: sumsJSON{WaterL: o.Sums.WaterL, HotL: o.Sums.HotL, ColdL: o.Sums.ColdL, KettleL: o.Sums.KettleL, Boils: o.Sums.Boils,
 			TankKWh: o.Sums.TankKWh, KettleKWh: o.Sums.KettleKWh, ScourML: o.Sums.ScourML, LengthMin: o.Sums.LengthMin, HandsMin: o.Sums.HandsMin}}
 	if o.Sums.HasCost {
@@ -271,6 +272,9 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 			spare = measure.Minutes(math.Floor(w.Spare.Minutes()))
 		}
 		say("%4d   %-*s   %-9s  %-9s  %s", len(w.Tubs), wide, dated(w.Finish), spare, u.Volume(w.HotL+w.KettleL), w.Names(k))
+	}
+	if dry := o.SayDry(); dry != "" {
+		say("%s", dry)
 	}
 	s := o.Sums
 	say("\nwater %s (%s from the hot tap, %s of it boiled in %s; %s cold), energy %.1f kWh from the tank and %.1f kWh in the kettle, scour %s, hands %s",

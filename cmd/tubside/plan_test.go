@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/must"
@@ -191,6 +192,25 @@ func TestPlanKeepsHoursFree(t *testing.T) {
 	}
 	if n := len(a.ByTubs); n < 2 || len(a.ByTubs[0].Names) != 1 || len(a.ByTubs[n-1].Names) != n {
 		t.Errorf("by tubs: %+v", a.ByTubs)
+	}
+}
+
+// Of a tub that is too small for every batch the command says that it stays dry, as the screen does; of others nothing.
+func TestPlanSaysWhichTubStaysDry(t *testing.T) {
+	s := newRecord(t)
+	k := shed.DefaultKit()
+	k.Tubs[2] = shed.Tub{ID: "t9", Name: "Bucket", CapacityL: 4, FillL: 3, Shape: cooling.Deep, Cover: cooling.Lid}
+	if err := errors.Join(s.SaveKit(k), s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	const stays = "Bucket stays dry: holds 3 L, batches need"
+	day := []string{"plan", "--data", filepath.Dir(s.Path()), "--start", "2026-06-13T10:00:00Z", "--fleece"}
+	for fleece, want := range map[string]bool{"225 g": true, "60 g": false} {
+		var a planJSON
+		answerOf(t, &a, append(day, fleece)...)
+		if _, out, _ := says(t, append(day, fleece)...); strings.Contains(out, "\n"+stays) != want || strings.Contains(a.Dry, stays) != want {
+			t.Errorf("%s: %q in\n%s", fleece, a.Dry, out)
+		}
 	}
 }
 
