@@ -100,9 +100,9 @@ func TestOneLengthOfTheDay(t *testing.T) {
 			continue
 		}
 		sooner++
-		done := length(p, `sooner, at (\d+:\d+)`)
+		by, done := length(p, `finishes (.*) sooner, at`), length(p, `sooner, at (\d+:\d+)`)
 		p.press("o")
-		p.says("the batches are now in the faster order")
+		p.says("the batches are now in the faster order: done at " + done + ", " + by + " sooner")
 		said = length(p, head)
 		p.workedOut()
 		if got := length(p, table); got != said {

@@ -87,7 +87,7 @@ func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
 		}
 	}
 	if !d.Plan.FitsIn(b, p.Tub) {
-		p.Title = "leave " + b.ID + " for a larger tub"
+		p.Title = b.ID + " waits for a larger tub" // beside the deeds of others: nothing is to be done
 		says := planner.SayTooFull(d.Plan, b, p.Tub)
 		ways := []Way{{Text: says}, {Text: "take some out, then ", Deed: EnterRaw}}
 		if planner.OverfullG(d.Plan, b, p.Tub) > 0 {

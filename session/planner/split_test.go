@@ -204,7 +204,7 @@ func TestBatchGoesWhereItFits(t *testing.T) {
 		}
 	}
 	prompt := coach.PromptAt(r.Day, 2, r.Now)
-	if prompt.Rank != coach.Resting || prompt.Title != "leave "+prompt.Batch+" for a larger tub" || !strings.Contains(prompt.Doubt, "will not open out in Tray: take 75 g out") || sessiontest.LateMin(prompt, r.Now.Add(sessiontest.Minutes(60))) != 0 {
+	if prompt.Rank != coach.Resting || prompt.Title != prompt.Batch+" waits for a larger tub" || !strings.Contains(prompt.Doubt, "will not open out in Tray: take 75 g out") || sessiontest.LateMin(prompt, r.Now.Add(sessiontest.Minutes(60))) != 0 {
 		t.Errorf("%+v", prompt)
 	}
 	r.Do(session.DoNext{Tub: 2, Act: shed.LoadNext}) // all the same

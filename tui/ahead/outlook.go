@@ -132,7 +132,7 @@ func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 			return s, nil
 		}
 		s.order(s.shown.better.Plan)
-		s.E.Tell("the batches are now in the faster order")
+		s.E.Tell("the batches are now in the faster order: done at %s, %s sooner", s.dated(s.shown.better.Timetable.Finish), measure.Minutes(s.shown.soonerMin()))
 		return s, base.Pop()
 	}
 	return s, nil
