@@ -251,7 +251,7 @@ func YieldOf(rows []BatchRow, t shed.FleeceType, u measure.System) (y Yielded, o
 		if told == 1 {
 			were = "was"
 		}
-		y.Remarks = append(y.Remarks, fmt.Sprintf("%d of the %d batches %s weighed in a room of known humidity: all of them would have to be", told, len(batches), were))
+		y.Remarks = append(y.Remarks, fmt.Sprintf("only %d of the %d batches %s weighed in a room of known humidity: the yield at standard air needs that of all", told, len(batches), were))
 	}
 	if y.Place, y.Usual, err = yield.Compare(y.AsWeighed.Likely, t.String()); err != nil {
 		return y, false, err

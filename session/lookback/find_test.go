@@ -133,7 +133,7 @@ func TestWhatADayTells(t *testing.T) {
 		}, []string{
 			"A1 hung 26 min between the hot wash and the same again: out of the water fleece cools, and wax sets. Next time get its water as soon as you find it waxy.",
 			"1 of 2 washes had no reading: its temperature is an estimate.",
-			"By readings and estimates every wash stayed above its lift-by temperature, by at least 12 °C (North, A1).",
+			"By readings and estimates every wash stayed above its lift-by temperature, by about 12 °C (North, A1).",
 		}, measure.Metric},
 		"rinsed too cold, US": {func(r *sessiontest.Run) {
 			r.Wait(20).Do(read(58)).Next(0, 0).Fill(0, 36).Do(session.DoNext{Act: shed.SinkIn, Sooner: true}, read(36))

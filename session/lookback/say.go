@@ -141,14 +141,17 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		}
 		return fmt.Sprintf("%d of %d washes had no reading: their temperatures are estimates.", f.Washes, f.Of)
 	case Warm:
-		every := "Every wash"
+		every, by := "Every wash", "at least"
 		switch {
 		case f.Washes == f.Of:
 			every = "No wash had a reading. By estimate every one"
 		case f.Washes > 0:
 			every = "By readings and estimates every wash"
 		}
-		return fmt.Sprintf(every+" stayed above its lift-by temperature, by at least %s (%s, %s).", u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
+		if f.Washes > 0 {
+			by = "about"
+		}
+		return fmt.Sprintf("%s stayed above its lift-by temperature, by %s %s (%s, %s).", every, by, u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
 	}
 	return ""
 }
@@ -175,7 +178,9 @@ func (f Finding) sayOut(u measure.System) string {
 		}
 		return "an unknown temperature"
 	}
-	text := f.Bath.Batch + " came out " + f.Out.String() + "."
+	out := f.Out
+	out.Found &^= session.BagEmpty
+	text := f.Bath.Batch + " came out " + out.String() + "."
 	var washes []string
 	for i, x := range f.Baths {
 		went := "its " + x.Step.Name + " went"

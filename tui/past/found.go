@@ -296,7 +296,7 @@ func (s *foundScreen) Place() string {
 	}
 	var out []string // what the list has no room for
 	if text := found.String(); text != "" {
-		out = draw.Told(s.E.Theme.Text, name+" came out "+text, s.W)
+		out = draw.Told(s.E.Theme.Text, name+": "+text, s.W)
 	}
 	if found.Place != "" {
 		out = append(out, draw.Told(s.E.Theme.Text, name+"'s bag: "+found.Place, s.W)...)

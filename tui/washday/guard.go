@@ -65,7 +65,11 @@ func (s *Screen) question(msg tea.KeyMsg) tea.Cmd {
 		s.typingOn = key.Matches(msg, k.note)
 	}
 	if s.e.Say == "" {
-		s.e.Refuse(fmt.Errorf("nothing to enter here"))
+		err := fmt.Errorf("nothing to enter here")
+		if d := &s.e.Live.Day; s.focus >= 0 && s.focus < len(d.Tubs) && key.Matches(msg, k.reading, k.cover, k.topUp) {
+			err = d.HasBath(s.focus)
+		}
+		s.e.Refuse(err)
 	}
 	return nil
 }
