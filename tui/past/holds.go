@@ -32,7 +32,7 @@ func HoldsOf(e *base.Env) func() (Holds, error) {
 			return Holds{}, err
 		}
 		for _, x := range ledger.Book(fleeces, days) {
-			if of := shares(&e.Theme, &x); sumG(of) > of[0].rawG || x.CleanG() > 0 {
+			if of := shares(&e.Theme, &x); sumG(of) > of[1].rawG { // not all of it is used
 				h.fleeces = append(h.fleeces, x)
 			}
 		}
@@ -55,18 +55,11 @@ func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 	wide := 0
 	for i, x := range h.fleeces {
 		all[i] = shares(t, &x)
-		if x.DryG > 0 { // what was spun of it is gone
-			all[i][0].rawG *= x.CleanG() / x.DryG
-		}
+		all[i][1].rawG = 0 // used: gone from the shed
 		var parts []string
-		for k, p := range all[i] {
-			switch {
-			case k == 0 && x.CleanG() > 0:
-				parts = append(parts, u.Mass(x.CleanG())+" clean")
-			case k == len(all[i])-1 && p.rawG > 0:
-				parts = append(parts, u.Mass(p.rawG)+" "+p.word)
-			case k > 0 && p.rawG > 0: // what it weighed before it was washed
-				parts = append(parts, p.word+" "+u.Mass(p.rawG)+" raw")
+		for _, p := range all[i] {
+			if p.rawG > 0 {
+				parts = append(parts, p.says(u))
 			}
 		}
 		rows = append(rows, []string{x.Fleece.Title(), strings.Join(parts, ", ")})

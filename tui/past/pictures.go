@@ -10,6 +10,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -18,14 +19,23 @@ import (
 
 // A share of a fleece is what has come to the same point of its way, by raw weight.
 type share struct {
-	word  string
-	rawG  float64
-	mark  theme.Mark
-	style *theme.Style
+	word    string
+	rawG    float64
+	weighsG float64 // as it is now; 0: nobody knows
+	mark    theme.Mark
+	style   *theme.Style
 }
 
-// shares are a fleece's: clean, drying, not weighed on its card, in the water and raw; what was
-// discarded or given away is in none.
+// says is a share in words: by what it weighs now, else by what it weighed raw.
+func (p share) says(u measure.System) string {
+	if p.weighsG > 0 {
+		return u.Mass(p.weighsG) + " " + p.word
+	}
+	return p.word + " " + u.Mass(p.rawG) + " raw"
+}
+
+// shares are a fleece's: clean, used, drying, not weighed on its card, in the water and raw; what was
+// discarded or given away raw is in none. Clean and used are parts of what its bags held, as its card says.
 func shares(t *theme.Theme, x *ledger.Entry) []share {
 	dryingG, untoldG, goneG := 0.0, 0.0, 0.0
 	for _, b := range x.Batches {
@@ -43,11 +53,15 @@ func shares(t *theme.Theme, x *ledger.Entry) []share {
 	if x.Fleece.Rest != shed.RestToWash {
 		rawG = 0
 	}
-	return []share{
-		{"clean", x.RawG, theme.MarkHands, &t.Good}, {"drying", dryingG, theme.MarkMaybe, &t.Cool},
-		{"not weighed", untoldG, theme.MarkLate, &t.Text},
-		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG-goneG), theme.MarkSoak, &t.Hot}, {"raw", rawG, theme.MarkGone, &t.Text},
+	cleanG, part := x.CleanG(), 0.0
+	if cleanG > 0 {
+		part = cleanG / x.DryG
 	}
+	return append([]share(nil), []share{ // not kept itself: Go writes code that compares two arrays of it
+		{"clean", x.RawG * part, cleanG, theme.MarkHands, &t.Good}, {"used", x.RawG * (1 - part), x.DryG - cleanG, theme.MarkFirst, &t.Text},
+		{"drying", dryingG, 0, theme.MarkMaybe, &t.Cool}, {"not weighed", untoldG, 0, theme.MarkLate, &t.Text},
+		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG-goneG), 0, theme.MarkSoak, &t.Hot}, {"raw", rawG, rawG, theme.MarkGone, &t.Text},
+	}...)
 }
 
 func sumG(of []share) (sum float64) {
@@ -107,7 +121,7 @@ func bars(t *theme.Theme, n int, of func(row int) []share) func(row, w int) stri
 
 // dayShares are what a day's fleece became, by its raw weight.
 func dayShares(t *theme.Theme, d ledger.Summary) []share {
-	return []share{{"dry", d.DryG, theme.MarkHands, &t.Good}, {"loss", d.WeighedG - d.DryG, theme.MarkGone, &t.Text}, {"not weighed", d.RawG - d.WeighedG, theme.MarkLate, &t.Text}}
+	return append([]share(nil), []share{{"dry", d.DryG, 0, theme.MarkHands, &t.Good}, {"loss", d.WeighedG - d.DryG, 0, theme.MarkGone, &t.Text}, {"not weighed", d.RawG - d.WeighedG, 0, theme.MarkLate, &t.Text}}...)
 }
 
 // fleeceBar is a fleece as a bar, with what the signs mean below; nil where nothing of it is washed.
@@ -119,10 +133,10 @@ func (s *cardScreen) fleeceBar(x *ledger.Entry) []string {
 	}
 	out := []string{lead + shareBar(t, of, sumG(of), w)}
 	line := lead
-	for _, p := range append(of, share{word: "by raw weight"}) {
+	for _, p := range append(of, share{word: "widths by raw weight"}) {
 		text := t.Faint.Render(p.word)
 		if p.rawG > 0 {
-			text = p.style.Render(t.Mark(p.mark)) + t.Faint.Render(" "+p.word+" "+u.Mass(p.rawG))
+			text = p.style.Render(t.Mark(p.mark)) + t.Faint.Render(" "+p.says(u))
 		} else if p.style != nil {
 			continue
 		}
