@@ -171,8 +171,8 @@ func TestAlarmsOfADayThatIsOver(t *testing.T) {
 	p.seesNot("Today's alarms")
 }
 
-// withPresoaked is withRecord and a third day that ended early: A1 is on the rack, A3 in its hot wash, A2 and A4
-// were in their presoak, A4 out of it.
+// withPresoaked is withRecord and a third day that ended early: A1 is on the rack, A2 and A4 in their presoak, A3
+// lifted from it.
 func withPresoaked(p *person, d *base.Deps) {
 	withRecord(p, d)
 	first, _ := p.journal.Day(1)
@@ -270,4 +270,53 @@ func TestPresoakedBatchIsPlannedOnce(t *testing.T) {
 	p.says("A4 was washed on a later day")
 	p.press("r")
 	p.says("A4 was washed on another day")
+}
+
+// TestPlanOffersWhatWasLeftWet: a plan says first what the last day left wet, and its key puts that before all else,
+// asking from which step each goes on that was in a wash; then nothing more is said of it.
+func TestPlanOffersWhatWasLeftWet(t *testing.T) {
+	p := newPerson(t, true, withLeftWet)
+	p.resize(100, 40)
+	p.press("p")
+	p.sees("A1, A2 and A3 of 16 Mar were left wet: g puts them first", "No batch yet", "g wet ones first")
+	p.everySize()
+	p.press("a", "ctrl+s")
+	p.sees("were left wet: g puts them first")
+	others := len(p.app.env.Planned.Plan.Batches)
+	p.press("g")
+	p.sees("Go on with A1, A2 and A3", "A1 goes on from", "stood at the first rinse", "A2 goes on from", "stood at the hot wash")
+	p.everySize()
+	p.press("tab", "down", "ctrl+s")
+	p.says("A1, A2 and A3 are in the plan, before all else")
+	p.seesNot("puts them")
+	b := p.app.env.Planned.Plan.Batches
+	if len(b) != others+3 {
+		t.Fatalf("planned %+v", b)
+	}
+	for i, from := range []string{"first rinse", "first rinse", "hot wash"} {
+		if b[i].Again != (shed.Earlier{Day: 3, Batch: []string{"A1", "A2", "A3"}[i]}) || b[i].FromStep != from || b[i].RawG != 100 {
+			t.Errorf("%d: %+v", i+1, b[i])
+		}
+	}
+	p.press("g")
+	if got := p.app.env.Planned.Plan.Batches; len(got) != others+3 {
+		t.Errorf("planned %+v", got)
+	}
+	p.press("home", "d", "d") // A1 out again
+	p.sees("A1 of 16 Mar was left wet: g puts it first")
+}
+
+// TestPlanOffersWhatWasPresoakedOnly: likewise, as the raw fleece that it is, and no step is asked for.
+func TestPlanOffersWhatWasPresoakedOnly(t *testing.T) {
+	p := newPerson(t, true, withPresoaked)
+	p.resize(100, 40)
+	p.press("p", "g")
+	p.says("A2, A3 and A4 are in the plan, before all else")
+	for i, was := range []string{"A2", "A3", "A4"} {
+		if b := p.app.env.Planned.Plan.Batches[i]; !b.Raw() || b.Soaked != (shed.Earlier{Day: 3, Batch: was}) || b.Presoak != shed.PresoakNone || b.RawG != 100 {
+			t.Errorf("%s: %+v", was, b)
+		}
+	}
+	p.press("esc", "f", "enter", "h", "home", "down", "down", "down", "w", "enter")
+	p.says("A4 is planned already, as A3")
 }

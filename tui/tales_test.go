@@ -81,6 +81,8 @@ func storybook() []tale {
 	}})
 
 	row("plan-empty", "No batch yet", false, nil, "p")
+	row("plan-left-wet", "g puts them first", false, []set{withLeftWet}, "p")
+	row("plan-go-on", "A3 goes on from", false, []set{withLeftWet}, "p", "g")
 	out = append(out,
 		tale{"plan-filled", "hot tap", false, func(t *testing.T) *App { return planned(t).app }},
 		tale{"plan-us", "°F", false, func(t *testing.T) *App { return longPlan(t, measure.US, 3).app }},

@@ -127,6 +127,24 @@ func WashedAgain(days []Summary) (out BatchesBefore) {
 	return out
 }
 
+// LeftWet are the batches that the newest day which was lived to its end left wet, and no later one washed.
+func LeftWet(days []Summary) (of *Summary, batches []string) {
+	for i := range days {
+		if of = &days[i]; of.EndedAt.IsZero() || !of.EnteredAt.IsZero() {
+			continue
+		}
+		before := WashedAgain(days)
+		for _, r := range of.Rows {
+			state := r.State()
+			if wet := state == InWater || state == Presoaked && r.SoakedG == 0; wet && !before.Has(of.ID, r.ID) {
+				batches = append(batches, r.ID)
+			}
+		}
+		break
+	}
+	return of, batches
+}
+
 // AgainAs is what a batch was when it was washed again, if it was.
 func AgainAs(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) {
 	for _, s := range days {

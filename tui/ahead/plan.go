@@ -25,7 +25,7 @@ type PlanScreen struct {
 	grid                     base.Grid
 	add, edit, del, up, down key.Binding
 	method, water, start     key.Binding
-	today, times, when       key.Binding
+	today, times, when, goOn key.Binding
 
 	*reckoned           // last
 	next      *reckoned // of the plan as it is
@@ -33,6 +33,9 @@ type PlanScreen struct {
 
 	told  ledger.Past // what past days say: see past()
 	stock ledger.Stock
+
+	wet    []string // batches that the last day left wet
+	wetDay *ledger.Summary
 }
 
 // NewPlan is the screen of the plan that is being made.
@@ -41,10 +44,16 @@ func NewPlan(e *base.Env) base.Screen {
 		add: base.Bind("a", "add a fleece"), edit: base.Bind("Enter", "change", "enter", "e"), del: base.Bind("d", "take out", "d", "x", "delete"),
 		up: base.Bind("K", "earlier", "K", "shift+up"), down: base.Bind("J", "later", "J", "shift+down"),
 		method: base.Bind("m", "method"), water: base.Bind("w", "water today"), start: base.Bind("s", "start the day"),
-		today: base.Bind("l", "leave the rest for later"), times: base.Bind("t", "timetable"), when: base.Bind("b", "when"),
+		today: base.Bind("l", "leave the rest for later"), times: base.Bind("t", "timetable"), when: base.Bind("b", "when"), goOn: base.Bind("g", "wet ones first"),
 	}
-	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.add, s.times, s.when, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
-	s.Idle = func() []string { return append(s.grid.Idle("Enter", "s", "t", "b", "d"), s.grid.IdleMoves()...) }
+	s.Frame = base.Frame{E: e, Own: []key.Binding{s.edit, s.start, s.goOn, s.add, s.times, s.when, s.del, s.water, s.method, s.up, s.down, base.KeyBack, base.KeyHelp, base.KeyMove}}
+	s.Idle = func() []string {
+		idle := append(s.grid.Idle("Enter", "s", "t", "b", "d"), s.grid.IdleMoves()...)
+		if len(s.stillWet()) == 0 {
+			idle = append(idle, "g")
+		}
+		return idle
+	}
 	s.grid.By = 1
 	s.grid.Cols = []base.Column{{Title: ""}, {Title: "batch"}, {Title: "fleece", Name: true}, {Title: "raw", Right: true}, {Title: "form", Spare: 2}, {Title: "part", Spare: 5, Seldom: true, Name: true}, {Title: "presoak", Spare: 3}, {Title: "tub", Spare: 1, Name: true}}
 	if len(e.Planned.Plan.Method.Steps) == 0 {
@@ -66,6 +75,7 @@ func (s *PlanScreen) past() {
 	known, days := s.E.Record.Fleeces, s.E.Record.Days
 	s.stock = ledger.StockOf(known, days)
 	s.told = ledger.PastOf(days)
+	s.wetDay, s.wet = ledger.LeftWet(days)
 }
 
 // tooMuch says of which fleece the plan has more than is left by the record; ""
@@ -138,6 +148,8 @@ func (s *PlanScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		return s, s.E.WithRecord(s, func() tea.Cmd { return s.once(s.askBegin) })
 	case key.Matches(k, s.add):
 		return s, s.addBatches("")
+	case key.Matches(k, s.goOn):
+		return s, s.E.WithRecord(s, s.takeWet)
 	case key.Matches(k, s.today):
 		return s, s.once(s.onlyToday)
 	case key.Matches(k, s.times):
@@ -283,7 +295,8 @@ func (s *PlanScreen) takeOut() {
 	if !s.Again("take out "+id, "take %s out of the plan? Press d again", id) {
 		return
 	}
-	s.E.Planned.Plan.Batches = slices.Delete(slices.Clone(s.E.Planned.Plan.Batches), i, i+1)
+	all := s.E.Planned.Plan.Batches
+	s.E.Planned.Plan.Batches = append(all[:i:i], all[i+1:]...)
 	s.fill()
 }
 
@@ -407,6 +420,9 @@ func (s *PlanScreen) Place() string {
 	head := []string{
 		t.Text.Render(draw.Short(fmt.Sprintf(" Method  %s", s.E.Planned.Plan.Method.Clean().Name), w)),
 		t.Text.Render(draw.Fit(s.waterLine(), w)),
+	}
+	if wet := s.sayWet(); wet != "" {
+		head = append(head, draw.Told(t.Next, wet, w)...)
 	}
 	if len(s.E.Planned.Plan.Batches) == 0 {
 		return s.Draw(s.Empty(head, "No batch yet.",

@@ -1,0 +1,135 @@
+package ahead
+
+import (
+	"fmt"
+	"slices"
+
+	tea "github.com/charmbracelet/bubbletea"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/draw"
+	"fleece.example/tubside/tui/form"
+)
+
+// washOn is a batch of a past day that another day washes on, or again.
+type washOn struct {
+	was   string
+	f     shed.Fleece
+	b     shed.Batch
+	asks  bool // it goes on from a step that has to be chosen
+	stood string
+}
+
+// washedOn has it as the same batch, without a presoak; what was presoaked only as the raw fleece that it is.
+func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn {
+	x := &washOn{was: batch, f: d.FleeceOf(batch), stood: d.StoodAt(batch)}
+	x.b, _ = d.Batch(batch)
+	x.b.DosePart = 0
+	for _, k := range e.Record.Fleeces {
+		if k.ID == x.f.ID {
+			x.f = k
+		}
+	}
+	if was := (shed.Earlier{Day: day, Batch: batch}); d.Fate[batch].PresoakedOnly() { // its fleece has it again
+		x.b.Soaked = was
+	} else {
+		x.b.Washed, x.b.Again, x.b.Soaked = max(1, d.Washes(x.b), x.b.Card.Washes), was, shed.Earlier{}
+		x.asks = d.LiesWet(batch)
+	}
+	x.b.Card, x.b.Presoak = shed.Card{}, shed.PresoakNone
+	if x.b.Form == shed.FormUnsaid {
+		x.b.Form = shed.Loose
+	}
+	return x
+}
+
+// goOn takes batches, once it is said from which step each that was left wet goes on, by the method of the day that
+// takes them.
+func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
+	plan := e.Live.Day.Plan
+	if !e.Live.Day.Running() {
+		NewPlan(e) // which has a method from now on
+		plan = e.Planned.Plan
+	}
+	p := &form.Page{About: "Wax that was washed out may have set again: where it feels sticky, begin with a hot wash."}
+	var was []string
+	for _, x := range all {
+		if was = append(was, x.was); !x.asks {
+			continue
+		}
+		var steps []form.Choice[string]
+		for _, s := range plan.Method.StepsFor(x.f, shed.PresoakNone) {
+			if s.Kind.IsBath() {
+				if s.Name == x.stood || len(steps) == 0 {
+					x.b.FromStep = s.Name
+				}
+				steps = append(steps, form.Choice[string]{Value: s.Name, Words: "the " + s.Name})
+			}
+		}
+		p.Fields = append(p.Fields, form.ChoiceField(x.was+" goes on from", x.f.Title()+"; it stood at the "+x.stood+", and gets fresh water", &x.b.FromStep, false, steps...))
+	}
+	if len(p.Fields) == 0 {
+		if err := take(); err != nil {
+			e.Refuse(err)
+		}
+		return nil
+	}
+	return base.Push(form.NewForm(e, "Go on with "+draw.Listed(was), []*form.Page{p}, func() (tea.Cmd, error) {
+		if err := take(); err != nil {
+			return nil, err
+		}
+		return base.Pop(), nil
+	}))
+}
+
+// stillWet are the batches that the last day left wet and the plan has not.
+func (s *PlanScreen) stillWet() []string {
+	return slices.DeleteFunc(slices.Clone(s.wet), func(id string) bool {
+		return slices.ContainsFunc(s.E.Planned.Plan.Batches, func(b shed.Batch) bool { return b.Was() == shed.Earlier{Day: s.wetDay.ID, Batch: id} })
+	})
+}
+
+// sayWet offers them, in a sentence; "" where there are none.
+func (s *PlanScreen) sayWet() string {
+	wet := s.stillWet()
+	if len(wet) == 0 {
+		return ""
+	}
+	return draw.Listed(wet) + " of " + s.E.Kit.Units.Moment(s.wetDay.StartedAt.In(s.E.Zone()), "2 Jan") + draw.Verb(wet, " was left wet: g puts it first", " were left wet: g puts them first")
+}
+
+// takeWet puts them before all else: they cannot wait.
+func (s *PlanScreen) takeWet() tea.Cmd {
+	e, j, day, wet := s.E, s.E.Journal, s.wetDay.ID, s.stillWet()
+	if len(wet) == 0 {
+		return nil
+	}
+	return base.LeadSaved(s, e, func() (session.Day, error) { return j.Day(day) }, func(d session.Day, err error) tea.Cmd {
+		if err != nil {
+			e.Refuse(fmt.Errorf("the day couldn't be read: %w", err))
+			return nil
+		}
+		var all []*washOn
+		for _, id := range wet {
+			all = append(all, washedOn(e, day, d, id))
+		}
+		return goOn(e, all, func() error {
+			p := &e.Planned.Plan
+			batches, fleeces := p.Batches, p.Fleeces
+			for _, x := range all {
+				if err := s.take(x.f, []shed.Batch{x.b}); err != nil {
+					p.Batches, p.Fleeces = batches, fleeces
+					s.fill()
+					return err
+				}
+			}
+			p.Batches = append(slices.Clone(p.Batches[len(batches):]), batches...)
+			s.grid.At = 0
+			s.fill()
+			e.Tell("%s %s in the plan, before all else", draw.Listed(wet), draw.Verb(wet, "is", "are"))
+			return nil
+		})
+	})
+}
