@@ -119,7 +119,7 @@ func TestCardReachesAllItsBatches(t *testing.T) {
 	p.sees("A1     16 Mar 2026  002M", "A2     14 Mar 2026  011P")
 	p.press("end", "o")
 	p.settled()
-	p.says("A2 of 14 Mar 2026 came out soft")
+	p.says("A2 of 14 Mar 2026: soft")
 	p.everySize()
 	p.press("home", "p")
 	p.sees("A1 of 16 Mar 2026's place")

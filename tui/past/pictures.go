@@ -34,7 +34,7 @@ func (p share) says(u measure.System) string {
 	return p.word + " " + u.Mass(p.rawG) + " raw"
 }
 
-// shares are a fleece's: clean, used, drying, not weighed on its card, in the water and raw; what was
+// shares are a fleece's: clean, used, drying, not weighed on its card, wet (in the water or left so) and raw; what was
 // discarded or given away raw is in none. Clean and used are parts of what its bags held, as its card says.
 func shares(t *theme.Theme, x *ledger.Entry) []share {
 	dryingG, untoldG, goneG := 0.0, 0.0, 0.0
@@ -60,7 +60,7 @@ func shares(t *theme.Theme, x *ledger.Entry) []share {
 	return append([]share(nil), []share{ // not kept itself: Go writes code that compares two arrays of it
 		{"clean", x.RawG * part, cleanG, theme.MarkHands, &t.Good}, {"used", x.RawG * (1 - part), x.DryG - cleanG, theme.MarkFirst, &t.Text},
 		{"drying", dryingG, 0, theme.MarkMaybe, &t.Cool}, {"not weighed", untoldG, 0, theme.MarkLate, &t.Text},
-		{"in the water", max(0, x.UsedG-x.RawG-dryingG-untoldG-goneG), 0, theme.MarkSoak, &t.Hot}, {"raw", rawG, rawG, theme.MarkGone, &t.Text},
+		{"wet", max(0, x.UsedG-x.RawG-dryingG-untoldG-goneG), 0, theme.MarkSoak, &t.Hot}, {"raw", rawG, rawG, theme.MarkGone, &t.Text},
 	}...)
 }
 
