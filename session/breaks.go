@@ -64,6 +64,26 @@ func (d *Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
 	return since && s.Has(now) && !by.IsZero() && by.Before(s.To)
 }
 
+// Overdue says that no break puts a deed at a tub off: wet fleece rings for it, or an alarm stood when the break was
+// told of. Whoever goes all the same has not answered it.
+func (d *Day) Overdue(tub int, s shed.Span) bool {
+	for i := range d.Alarms {
+		a := &d.Alarms[i]
+		if a.Tub != tub || a.Kind != WetWaiting && a.Kind != NotLifted && a.Kind != LeftSoaking {
+			continue
+		}
+		for _, b := range d.breaks {
+			if b.From.Equal(s.From) && !a.RaisedAt.After(b.at) {
+				return true
+			}
+		}
+		if a.Kind == WetWaiting {
+			return true
+		}
+	}
+	return false
+}
+
 // waitsForWash says that what a tub waits to be filled for is a wash, which no break may last longer than.
 func (t *TubRun) waitsForWash() bool {
 	return t.Phase == shed.ToFill && t.At < len(t.Steps) && t.Steps[t.At].LongestMin > 0 && t.Steps[t.At].HasRelease()

@@ -246,26 +246,6 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 	return till, filled.Add(measure.Lasting(hands[shed.FillTub] + hands[shed.SinkIn])).After(s.From)
 }
 
-// Overdue says that no break puts a deed at a tub off: wet fleece rings for it, or an alarm stood when the break was
-// told of. Whoever goes all the same has not answered it.
-func (d *Day) Overdue(tub int, s shed.Span) bool {
-	for i := range d.Alarms {
-		a := &d.Alarms[i]
-		if a.Tub != tub || a.Kind != WetWaiting && a.Kind != NotLifted && a.Kind != LeftSoaking {
-			continue
-		}
-		for _, b := range d.breaks {
-			if b.From.Equal(s.From) && !a.RaisedAt.After(b.at) {
-				return true
-			}
-		}
-		if a.Kind == WetWaiting {
-			return true
-		}
-	}
-	return false
-}
-
 // boiledFor is when kettle water for the next bath of a tub is there at the soonest; zero where none is
 // wanted, or nobody tells of the kettle.
 func (d *Day) boiledFor(tub int, now time.Time) time.Time {
