@@ -205,7 +205,7 @@ func TestJugFollowsUnits(t *testing.T) {
 	p.press("enter", "enter", "enter", "enter", "1", "enter", "enter")
 	p.inField("Kettle and jug", "Kettle")
 	p.press("enter", "enter")
-	p.sees("Mark of your measuring cup, cups", "> 1 ")
+	p.sees("Smallest mark of your measuring cup, cups", "> 1 ")
 	p.press("ctrl+s")
 	if got := p.ledger.HasKit.JugL; got != measure.LPerUSCup {
 		t.Fatalf("the jug's mark is %v L", got)
@@ -279,7 +279,7 @@ func TestUSJugWords(t *testing.T) {
 				p.click("Kettle")
 			}
 			for range 80 {
-				if strings.Contains(p.view(), "Mark of your") && strings.Contains(p.app.top().(*form.FormScreen).Now().Why, "whole marks") {
+				if strings.Contains(p.view(), "Smallest mark of your") && strings.Contains(p.app.top().(*form.FormScreen).Now().Why, "whole marks") {
 					break
 				}
 				p.press("enter")

@@ -145,7 +145,7 @@ func KettlePage(k *shed.Kit) *form.Page {
 // jugField asks for the jug's mark.
 func jugField(k *shed.Kit) *form.Field {
 	return usualIn(k, shed.JugFor, &k.JugL,
-		form.NumberField(k.Units, jugMark, "Mark of your measuring jug", "water is given in whole marks of it; 0 gives it exactly", &k.JugL, form.KitCheck(shed.Kit.CheckJugL)))
+		form.NumberField(k.Units, jugMark, "Smallest mark of your jug", "water is given in whole marks; 0 gives it exactly", &k.JugL, form.KitCheck(shed.Kit.CheckJugL)))
 }
 
 // usualIn gives a figure that is the usual one of its units that of others with them:

@@ -41,7 +41,7 @@ func newDayKeys() (k dayKeys) {
 		{&k.alarms, "l", "alarm list"},
 		{&k.prove, "p", "sound check"},
 		{&k.off, "m", "say how long tubside was off"},
-		{&k.tray, "y", "choose the tray"},
+		{&k.tray, "y", "choose the tray on the rack"},
 		{&k.spun, "g", "after spinning: weigh the batch"},
 		{&k.soaked, "g", "between presoak and wash: weigh it if you dried it"},
 		{&k.kettle, "o", "kettle on, then boiled"},
