@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
+	"fleece.example/tubside/tui/tuitest"
 )
 
 // atTheTub lets two seconds pass at a time, up to so many minutes, until ready.
@@ -79,6 +80,7 @@ func TestEnterAsksWhenMoreIsMeant(t *testing.T) {
 	if h.day().LastSeq != seq {
 		t.Fatal("more is told of than stood there")
 	}
+	h.s.withdraw()
 	h.s.stands, h.s.keyAt = offer{p.Tub, p.Act, p.Batch, "[]", "fill for the presoak", true, false}, time.Time{}
 	h.wait(3) // longer than a line counts as just changed
 	h.press("enter")
@@ -195,6 +197,26 @@ func TestWhatNobodyCouldReadIsNotAsked(t *testing.T) {
 				t.Errorf("boil %v stood for %v: asked %q", boil, stood, said)
 			}
 		}
+	}
+}
+
+// TestAskedAtOnce: a press at a line that has only just turned is asked at once what it is for, not told
+// to look first and asked when it has; a bounce answers nothing.
+func TestAskedAtOnce(t *testing.T) {
+	h := newHand(t, 2, 0)
+	h.wait(5)
+	h.s.stands = offer{1, h.day().NextAction(1), "", "[]", "fill", true, false}
+	h.s.watchBand()
+	seq := h.day().LastSeq
+	for range 2 {
+		h.s.e.Now = h.s.e.Now.Add(200 * time.Millisecond)
+		if h.s.Update(tuitest.KeyOf("enter")); h.day().LastSeq != seq || !strings.Contains(h.s.e.Say, "Enter again") {
+			t.Fatalf("%q", h.s.e.Say)
+		}
+	}
+	h.s.e.Now = h.s.e.Now.Add(time.Second)
+	if h.s.Update(tuitest.KeyOf("enter")); h.day().LastSeq == seq {
+		t.Errorf("asked, and pressed again: %q", h.s.e.Say)
 	}
 }
 
