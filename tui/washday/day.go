@@ -385,7 +385,7 @@ func (s *Screen) doNext(all bool) {
 	if !ok {
 		return
 	}
-	if s.pending.cmd == nil && !s.justMoved() && s.changedQuestion(p, all) == "" && s.unsettled() { // who is asked need not be refused
+	if s.pending.cmd == nil && !s.justMoved() && (p.Tub < 0 || s.changedQuestion(p, all) == "") && s.unsettled() { // who is asked need not be refused
 		return
 	}
 	finish := p.Act == shed.FinishDay || all && s.e.Live.Day.AllRacked() // nothing else is left, at whatever tub
