@@ -148,7 +148,7 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 		}
 	case shed.Idle, shed.ToFill, shed.Draining, shed.ToSpin, shed.ToRack:
 	}
-	if by := d.WetBy(tub, now); !by.IsZero() && !now.Before(by) && !boils && !waits && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
+	if by := d.sooner(d.WetBy(tub, now), now); !by.IsZero() && !now.Before(by) && !boils && !waits && (d.FindAlarm(WetWaiting, tub) >= 0 || !now.Before(d.goesOnTill(tub))) {
 		out = append(out, WetWaiting)
 	}
 	return out
@@ -169,6 +169,14 @@ func (d Day) goesOnTill(tub int) time.Time {
 	return t.PhaseAt.Add(time.Minute + measure.Lasting(d.HandsMin()[d.NextAction(tub)]))
 }
 
+// sooner is when somebody who is away is called for what has its limit in a break: they have a way to go.
+func (d *Day) sooner(by, now time.Time) time.Time {
+	if s, ok := d.NextBreak(now); ok && s.Has(now) && !by.IsZero() && by.Before(s.To) {
+		by = by.Add(-measure.Lasting(d.Plan.Kit.LeadMin))
+	}
+	return by
+}
+
 func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	t := d.Tubs[tub]
 	end := t.SoakEndAt(now)
@@ -179,7 +187,12 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 		cross = d.Release(tub, h)
 	}
 	if till, waits := d.LiftWaits(tub, cross, now); waits {
-		end = till
+		if till.Equal(t.LongestAt()) {
+			till = d.sooner(till, now)
+		}
+		if till.After(end) {
+			end = till
+		}
 	}
 	over := !t.Held() && !now.Before(end)
 	if t.Bath.Step.HasRelease() {

@@ -97,8 +97,14 @@ func TestWhatCannotWaitRingsInABreak(t *testing.T) {
 	if says, want := coach.SayBreak(&r.Day, nextOf(t, r), r.Now), "your break till 09:20: be at North by "+by.Format("15:04"); says != want {
 		t.Errorf("%q, want %q", says, want)
 	}
+	calledAt := time.Time{}
 	for r.Now.Before(by.Add(time.Minute)) {
-		r.Tick(20 * time.Second)
+		if r.Tick(20 * time.Second); calledAt.IsZero() && len(r.Day.Alarms) > 0 {
+			calledAt = r.Now
+		}
+	}
+	if lead := by.Sub(calledAt).Minutes() - r.Day.Plan.Kit.LeadMin; lead < -1 || lead > 1 {
+		t.Errorf("called at %s for %s, %g min ahead", calledAt.Format("15:04"), by.Format("15:04"), r.Day.Plan.Kit.LeadMin)
 	}
 	if len(r.Day.Alarms) == 0 || r.Day.Alarms[0].Kind != session.WetWaiting {
 		t.Errorf("past its limit: %v", sessiontest.StandingAlarms(r.Day))
