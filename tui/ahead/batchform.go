@@ -293,24 +293,10 @@ func PlanWith(from base.Screen, e *base.Env, f shed.Fleece) tea.Cmd {
 // the plan of the next: as the same batch, without a presoak and with half the scour, one that was left wet from the
 // step it stood at and with all of it.
 func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, batch string) tea.Cmd {
-	b, _ := d.Batch(batch)
-	f := d.FleeceOf(batch)
-	how, wet, was := "washed", d.LiesWet(batch), shed.Earlier{Day: day, Batch: batch}
-	b.DosePart = 0
-	if d.Fate[batch].PresoakedOnly() { // its fleece has it again
-		b.Soaked = was
-	} else {
-		how = "washed again"
-		b.Washed, b.Again, b.Soaked = max(1, d.Washes(b), b.Card.Washes), was, shed.Earlier{}
-		if !wet {
-			b.DosePart = 0.5
-		}
+	running, how := e.Live.Day.Running(), "washed again"
+	if d.Fate[batch].PresoakedOnly() {
+		how = "washed"
 	}
-	b.Card, b.Presoak = shed.Card{}, shed.PresoakNone
-	if b.Form == shed.FormUnsaid {
-		b.Form = shed.Loose
-	}
-	running := e.Live.Day.Running()
 	if running && e.Live.ID == day {
 		e.Refuse(fmt.Errorf("%s was washed today: b at its tub washes it again until it's on the rack; else end the day first", batch))
 		return nil
@@ -320,20 +306,16 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 			e.Refuse(fmt.Errorf("%s was %s on a later day: go on from there", batch, how))
 			return nil
 		}
-		for _, k := range e.Record.Fleeces {
-			if k.ID == f.ID {
-				f = k
-			}
-		}
+		x := washedOn(e, day, d, batch)
 		take := func() error {
 			if running {
-				err := e.Live.Do(session.AddBatch{Fleece: f, Batch: b}, e.Now)
+				err := e.Live.Do(session.AddBatch{Fleece: x.f, Batch: x.b}, e.Now)
 				if err == nil {
 					e.Tell("%s is %s today, as %s", batch, how, e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID)
 				}
 				return err
 			}
-			err := NewPlan(e).(*PlanScreen).take(f, []shed.Batch{b})
+			err := NewPlan(e).(*PlanScreen).take(x.f, []shed.Batch{x.b})
 			if err == nil {
 				e.Tell("%s is in the plan of the next day, to be %s", batch, how)
 			}
@@ -344,44 +326,23 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 			p.About = batch + " goes into today, behind the others."
 		}
 		switch {
-		case b.Raw():
-			title, p.Fields = "Wash "+batch, []*form.Field{presoakField(&b.Presoak)}
-		case wet:
+		case x.b.Raw():
+			title, p.Fields = "Wash "+batch, []*form.Field{presoakField(&x.b.Presoak)}
+		case x.asks:
 			title = "Go on with " + batch
-			p.About += " It stood at the " + d.StoodAt(batch) + ". If it feels sticky, wax has set again: begin with a hot wash."
-			p.Fields = []*form.Field{stepField(e, d.StoodAt(batch), f, &b.FromStep)}
+			p.About += " It stood at the " + x.stood + ". If it feels sticky, wax has set again: begin with a hot wash."
+			p.Fields = []*form.Field{x.stepField(methodOf(e), "Go on from", "in fresh water")}
 		default:
-			p.Fields = []*form.Field{scourField(&b.DosePart)}
+			x.b.DosePart = 0.5
+			p.Fields = []*form.Field{scourField(&x.b.DosePart)}
 		}
-		return base.Push(form.NewForm(e, title+", "+f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
+		return base.Push(form.NewForm(e, title+", "+x.f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
 			if err := take(); err != nil {
 				return nil, err
 			}
 			return base.Pop(), nil
 		}))
 	})
-}
-
-// stepField asks from which step a batch that was left wet is washed on, by the method of the day that takes it.
-func stepField(e *base.Env, stood string, f shed.Fleece, from *string) *form.Field {
-	plan := e.Live.Day.Plan
-	if !e.Live.Day.Running() {
-		NewPlan(e) // which has a method from now on
-		plan = e.Planned.Plan
-	}
-	var steps []form.Choice[string]
-	for _, s := range plan.Method.StepsFor(f, shed.PresoakNone) {
-		if s.Kind.IsBath() {
-			if s.Name == stood {
-				*from = stood
-			}
-			steps = append(steps, form.Choice[string]{Value: s.Name, Words: "the " + s.Name})
-		}
-	}
-	if *from == "" && len(steps) > 0 {
-		*from = steps[0].Value
-	}
-	return form.ChoiceField("Go on from", "in fresh water", from, false, steps...)
 }
 
 // planFleeceMsg asks the plan on top to take batches of a fleece.

@@ -45,30 +45,39 @@ func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn 
 	return x
 }
 
-// goOn takes batches, once it is said from which step each that was left wet goes on, by the method of the day that
-// takes them.
-func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
-	plan := e.Live.Day.Plan
-	if !e.Live.Day.Running() {
-		NewPlan(e) // which has a method from now on
-		plan = e.Planned.Plan
+// methodOf is that of the day which takes batches now.
+func methodOf(e *base.Env) *shed.Method {
+	if e.Live.Day.Running() {
+		return &e.Live.Day.Plan.Method
 	}
+	NewPlan(e) // which has a method from now on
+	return &e.Planned.Plan.Method
+}
+
+// stepField asks from which step of a method a batch that was left wet is washed on.
+func (x *washOn) stepField(m *shed.Method, title, hint string) *form.Field {
+	var steps []form.Choice[string]
+	for _, s := range m.StepsFor(x.f, shed.PresoakNone) {
+		if s.Kind.IsBath() {
+			if s.Name == x.stood || len(steps) == 0 {
+				x.b.FromStep = s.Name
+			}
+			steps = append(steps, form.Choice[string]{Value: s.Name, Words: "the " + s.Name})
+		}
+	}
+	return form.ChoiceField(title, hint, &x.b.FromStep, false, steps...)
+}
+
+// goOn takes batches, once it is said from which step each that was left wet goes on.
+func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
+	m := methodOf(e)
 	p := &form.Page{About: "Wax that was washed out may have set again: where it feels sticky, begin with a hot wash."}
 	var was []string
 	for _, x := range all {
 		if was = append(was, x.was); !x.asks {
 			continue
 		}
-		var steps []form.Choice[string]
-		for _, s := range plan.Method.StepsFor(x.f, shed.PresoakNone) {
-			if s.Kind.IsBath() {
-				if s.Name == x.stood || len(steps) == 0 {
-					x.b.FromStep = s.Name
-				}
-				steps = append(steps, form.Choice[string]{Value: s.Name, Words: "the " + s.Name})
-			}
-		}
-		p.Fields = append(p.Fields, form.ChoiceField(x.was+" goes on from", x.f.Title()+"; it stood at the "+x.stood+", and gets fresh water", &x.b.FromStep, false, steps...))
+		p.Fields = append(p.Fields, x.stepField(m, x.was+" goes on from", x.f.Title()+"; it stood at the "+x.stood+", and gets fresh water"))
 	}
 	if len(p.Fields) == 0 {
 		if err := take(); err != nil {
