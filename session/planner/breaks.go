@@ -265,6 +265,9 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	}
 	say("", on, " may soak on")
 	say("be back to lift ", in, "")
+	if len(before) > 0 && len(waits) > 0 {
+		waits, before = []string{listed(waits) + " and lift " + listed(before)}, nil
+	}
 	say("lift ", before, " first")
 	say("see to ", waits, " first")
 	if len(till) == 0 {

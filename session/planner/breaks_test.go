@@ -178,7 +178,13 @@ func TestWhatCannotWaitForABreak(t *testing.T) {
 		}
 		r.Do(session.TakeBreak{ForMin: 40})
 		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
-		if text := tt.SayBreak(r.Day.ToldBreak(), r.Day.Plan); !strings.HasSuffix(text, ": see to North first") {
+		s, p := r.Day.ToldBreak(), r.Day.Plan
+		if text := tt.SayBreak(s, p); !strings.HasSuffix(text, ": see to North first") {
+			t.Errorf("%v: %s", phase, text)
+		}
+		p.Kit.Tubs = append(p.Kit.Tubs, shed.Tub{Name: "South"})
+		tt.Soaks = append(tt.Soaks, planner.Soak{Tub: 1, Step: shed.Step{LongestMin: 30}, Start: s.From.Add(-20 * time.Minute), End: s.From.Add(-time.Minute)})
+		if text := tt.SayBreak(s, p); !strings.HasSuffix(text, ": see to North and lift South first") {
 			t.Errorf("%v: %s", phase, text)
 		}
 	}
