@@ -199,6 +199,7 @@ func TestAlarmList(t *testing.T) {
 	p.says(`"soon" isn't two times`)
 	p.press("2", "2", "-", "7")
 	p.press("ctrl+s")
+	p.says("saved: quiet hours 22:00-7:00")
 	if a := p.ledger.Alarms; a.QuietFromMin != 22*60 || a.QuietToMin != 7*60 {
 		t.Errorf("%+v", a)
 	}

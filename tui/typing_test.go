@@ -37,7 +37,7 @@ func TestHoursOfTheDay(t *testing.T) {
 	night := shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}
 	for text, want := range map[string]shed.Hours{
 		"22:00-7:00": night, "22-7": night, "22.30-7": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "10pm-7am": night,
-		"10:30 pm – 7 AM": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "10:30 pm to 7": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "12am-12pm": {ToMin: 12 * 60}, "none": {}, "": {},
+		"10:30 pm – 7 AM": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "10:30 pm to 7": {FromMin: 22*60 + 30, ToMin: 7 * 60}, "12am-12pm": {ToMin: 12 * 60}, "10-7": night, "9-5": {FromMin: 21 * 60, ToMin: 5 * 60}, "1-5": {FromMin: 60, ToMin: 5 * 60}, "none": {}, "": {},
 	} {
 		if got, err := form.ReadHours(measure.US, text, shed.Breaks{night}); err != nil || append(got, shed.Hours{})[0] != want || len(got) > 1 {
 			t.Errorf("%q reads as %v (%v), want %v", text, got, err, want)

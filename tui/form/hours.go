@@ -67,7 +67,7 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 
 // halves are two times of which one may leave am or pm out, as in "12:30-1:15 pm": it lies in the half of
 // the day that makes the shorter stretch. A break without either is none of more than half a day, and
-// by a clock of twelve hours none before six in the morning.
+// by a clock of twelve hours none before six in the morning; nor is quiet of more than half a day.
 func halves(u measure.System, from, to string, fromMin, toMin int, breaks bool) (int, int) {
 	const half, day = 12 * 60, 24 * 60
 	long := (toMin-fromMin+day)%day > half
@@ -78,8 +78,14 @@ func halves(u measure.System, from, to string, fromMin, toMin int, breaks bool) 
 	case long && toSaid && !fromSaid && fromMin < half+60:
 		fromMin = (fromMin + half) % day
 	}
-	if breaks && u&measure.Twelve != 0 && !fromSaid && !toSaid && fromMin < half/2 && toMin < half {
+	if u&measure.Twelve == 0 || fromSaid || toSaid {
+		return fromMin, toMin
+	}
+	switch {
+	case breaks && fromMin < half/2 && toMin < half:
 		fromMin, toMin = fromMin+half, toMin+half
+	case !breaks && long && fromMin < half: // 10-6:30 is the night
+		fromMin += half
 	}
 	return fromMin, toMin
 }

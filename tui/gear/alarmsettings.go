@@ -41,7 +41,11 @@ func alarmSettingsForm(e *base.Env) tea.Cmd {
 		if err := e.Keep(func() error { return e.Ledger.SaveAlarmSettings(a) }); err != nil {
 			return nil, fmt.Errorf("this couldn't be saved: %w", err)
 		}
-		e.Tell("saved")
+		said := "saved"
+		if h := a.QuietHours(); h != was.QuietHours() && len(quiet) > 0 { // morning or evening, they see
+			said += ": quiet hours " + form.HoursText(e.Kit.Units, quiet)
+		}
+		e.Tell("%s", said)
 		// What came with the record is not confirmed by saving the rest.
 		word := session.AlarmSettings{RaiseVolume: a.RaiseVolume && !was.RaiseVolume, Speak: a.Speak && !was.Speak, Notify: a.Notify && !was.Notify}
 		if a.Hook != was.Hook {
