@@ -26,7 +26,7 @@ type washOn struct {
 func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn {
 	x := &washOn{was: batch, f: d.FleeceOf(batch), stood: d.StoodAt(batch)}
 	x.b, _ = d.Batch(batch)
-	x.b.DosePart = 0
+	x.b.DosePart, x.b.FromStep = 0, "" // of that day
 	for _, k := range e.Record.Fleeces {
 		if k.ID == x.f.ID {
 			x.f = k
