@@ -110,6 +110,8 @@ func TestHalfABagIsUsed(t *testing.T) {
 		{typed: "half", asks: "half of all that is left is 120 g; of one bag, type half of 001J", want: []shed.FleecePart{{Name: "used", RawG: 120}}},
 		{typed: "60 g", want: []shed.FleecePart{{Name: "used", RawG: 60}}},
 		{typed: "half-finger gloves 60", want: []shed.FleecePart{{Name: "half-finger gloves", RawG: 60}}},
+		{typed: "hat 1/2 oz", want: []shed.FleecePart{{Name: "hat", RawG: 28.349523125 / 2}}},
+		{typed: "hat 1 1/2 oz", want: []shed.FleecePart{{Name: "hat", RawG: 28.349523125 * 1.5}}},
 		{typed: "half of B7", refuses: "\"b7\" isn't one bag of this fleece: type its code, such as half of 001J"},
 	} {
 		p := newPerson(t, true, withRecord)

@@ -97,7 +97,7 @@ func shareG(u measure.System, words []string, x *ledger.Entry) (g float64, ok bo
 			return 0, false, nil
 		}
 	}
-	if part(share) == 0 {
+	if _, err := u.ParseMassG("1 " + bag); part(share) == 0 || bag != "" && err == nil { // "1/2 lb" is a weight
 		return 0, false, nil
 	}
 	ofG, n, first := x.CleanG(), 0, ""
