@@ -34,8 +34,7 @@ func (s *Screen) askBreak() {
 		s.run(session.TakeBreak{}, e.Live.Day.Plan.SayAway(shed.Span{From: e.Now})+" over: plan updated")
 		return
 	}
-	last, _ := e.Live.Day.LastDeed()
-	if b, ok := e.Live.Day.NextBreak(e.Now.Add(-justOver)); ok && !b.To.After(e.Now) && last != (session.BreakTaken{}) && // not ended by this key
+	if b, ok := e.Live.Day.NextBreak(e.Now.Add(-justOver)); ok && !b.To.After(e.Now) && e.Live.Day.UndoneAt().Before(b.To) && // nothing was told since, as that it is over
 		!s.confirmed("i", session.TakeBreak{}, fmt.Sprintf("%s over at %s: you are back. Press i again for another break", e.Live.Day.Plan.SayAway(b), e.ClockText(b.To))) {
 		return
 	}

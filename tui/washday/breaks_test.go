@@ -74,6 +74,11 @@ func TestBackFromABreakThatIsOver(t *testing.T) {
 			t.Errorf("told %v: once more it says %q", told, h.s.e.Say)
 		}
 		h.press("esc")
+		h.must(session.AddNote{Text: "dry by the door"}) // who is at work again knows that they are back
+		if h.press("i"); h.s.ask == nil {
+			t.Errorf("told %v: at work again, it says %q", told, h.s.e.Say)
+		}
+		h.press("esc")
 		h.s.e.Now = h.s.e.Now.Add(20 * time.Minute)
 		h.wait(1)
 		if h.press("i"); h.s.ask == nil {
