@@ -174,7 +174,7 @@ func TestAnAlarmIsNoCountdown(t *testing.T) {
 			}
 		}
 	}
-	if len(seen) == 0 {
-		t.Error("no bath cooled")
+	if len(seen) != 2 {
+		t.Errorf("of a bath that cools: %v", seen)
 	}
 }
