@@ -268,8 +268,11 @@ func (d *Day) boiledFor(tub int, now time.Time) time.Time {
 			return free
 		}
 	}
+	if !d.TellsKettle() {
+		return time.Time{}
+	}
 	w, ok := d.WantsKettle(tub, "", HeatModel{}, now)
-	if !ok || !d.TellsKettle() {
+	if !ok {
 		return time.Time{}
 	}
 	return free.Add(measure.Lasting(w.BoilMin))

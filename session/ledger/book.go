@@ -149,7 +149,7 @@ func LeftWet(days []Summary) (of *Summary, batches []string) {
 func AgainAs(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) {
 	for _, s := range days {
 		for _, r := range s.Rows {
-			if r.Again == (shed.Earlier{Day: day, Batch: batch}) && WashedAgain([]Summary{s}).Has(day, batch) {
+			if cmp.Or(r.Again, r.Soaked) == (shed.Earlier{Day: day, Batch: batch}) && WashedAgain([]Summary{s}).Has(day, batch) {
 				return shed.Earlier{Day: s.ID, Batch: r.ID}, true
 			}
 		}

@@ -175,7 +175,11 @@ func (s *curves) curve(e *base.Env, i, w, h int, letters bool, said map[string]b
 	t, b, u := &e.Theme, s.baths[i], e.Kit.Units
 	c := chart.Curve{Units: u, From: b.Span.From.In(e.Zone()), To: b.Span.To, Points: b.Curve(2 * w), LowC: s.reach[b.Class()][0], HighC: s.reach[b.Class()][1]}
 	if len(c.Points) == 0 {
-		return draw.Told(t.Faint, "Its fleece was out as soon as it was filled: nothing to draw.", w)
+		why := "Its fleece was out as soon as it was filled"
+		if b.LiftedAt.IsZero() {
+			why = "The day ended as its fleece went in"
+		}
+		return draw.Told(t.Faint, why+": nothing to draw.", w)
 	}
 	var means []string
 	if b.Step.HasRelease() {

@@ -38,7 +38,7 @@ func weightsDrawing(e *base.Env, x session.DryingBatch, w, room int) []string {
 	}
 	c.From, c.To = from.In(e.Zone()), to.Add(to.Sub(from)/20)
 	for i := range 2*w + 1 { // each column has one
-		if at := from.Add(c.To.Sub(from) * time.Duration(i) / time.Duration(2*w)); !at.Before(x.DryEarliest) && !at.After(x.DryLatest) {
+		if at := from.Add(c.To.Sub(from) / time.Duration(2*w) * time.Duration(i)); !at.Before(x.DryEarliest) && !at.After(x.DryLatest) {
 			c.Points = append(c.Points, session.CurvePoint{At: at, TempC: rest.Likely / per, LowC: rest.Low / per, HighC: rest.High / per})
 		}
 	}

@@ -207,12 +207,12 @@ func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
 // keepRest draws the rest of the day where lanes and order leave room: in a presoak, before the first fill.
 func (s *Screen) keepRest() {
 	e, r, tt := s.e, s.rooms, s.e.Live.Plan
-	room := r.bottom() - r.lanes.Top - r.lanes.Height - 2
-	if !r.aside {
-		room -= len(s.order(r.order.Height))
+	room := 0
+	if r.axis && e.Live.Day.Running() {
+		room = r.bottom() - r.lanes.Top - r.lanes.Height - 2
 	}
-	if !r.axis || !e.Live.Day.Running() {
-		room = 0
+	if !r.aside && room > 0 {
+		room -= len(s.order(r.order.Height))
 	}
 	of := fmt.Sprint(e.Theme.Light, r.lanesW, room, tt.From, tt.Finish, len(tt.Pieces))
 	if s.rest.key == of {

@@ -197,9 +197,6 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		} else {
 			cmd = s.question(msg)
 		}
-		if s.e.Say != "" && !s.e.Bad {
-			s.said = s.e.Say
-		}
 		// An alarm is heard without a look at the band, unless it is the band's own.
 		read := !key.Matches(msg, s.keys.hear) || s.focus >= 0 && s.focus < len(s.glances) && s.rings(s.focus)
 		if read && s.pending.cmd == nil {
@@ -212,6 +209,9 @@ func (s *Screen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 		if cmd = s.mouse(msg); msg.Action == tea.MouseActionPress && s.pending.cmd == nil {
 			s.stands, s.keyAt = offer{}, s.e.Now
 		}
+	}
+	if _, tick := msg.(base.TickMsg); !tick && s.e.Say != "" && !s.e.Bad && s.pending.cmd == nil {
+		s.said = s.e.Say
 	}
 	if ran := s.ran; ran != s.e.Live.Day.Running() {
 		if s.ran = !ran; ran && !s.e.Live.Day.EndedAt.IsZero() { // whoever ended it; one that was dropped is no more
