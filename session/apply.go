@@ -369,6 +369,8 @@ func applyTub(d *Day, r Recorded) {
 		change(HeatChange{At: r.At, Cover: e.Cover})
 	case ToppedUp:
 		change(HeatChange{At: r.At, Cover: t.Cover, AddL: e.VolumeL, AddC: e.TempC, BailL: e.BailL})
+	case FillCorrected:
+		t.Bath.VolumeL, t.Bath.HotL = e.VolumeL, e.HotL
 	case SoakChanged:
 		t.Bath.SoakMin = e.SoakMin
 	case TubHeld:

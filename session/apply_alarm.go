@@ -91,6 +91,8 @@ func deedWord(e Event) string {
 		return "emptied"
 	case ToppedUp:
 		return "topped up"
+	case FillCorrected:
+		return "fill corrected"
 	case CoverChanged:
 		return "cover changed"
 	case SoakChanged:

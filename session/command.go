@@ -49,6 +49,13 @@ type (
 		BailL          float64
 		Sure           bool
 	}
+	// CorrectFill says how much water the bath of a tub holds, with what it was topped up by, in place of
+	// what its fill was told with. Sure insists on an unlikely figure.
+	CorrectFill struct {
+		Tub    int
+		LevelL float64
+		Sure   bool
+	}
 	// AdjustSoak makes the soak longer or shorter by so many minutes.
 	AdjustSoak struct {
 		Tub   int
@@ -201,6 +208,7 @@ func (DoNext) isCommand()       {}
 func (TakeReading) isCommand()  {}
 func (SetCover) isCommand()     {}
 func (TopUp) isCommand()        {}
+func (CorrectFill) isCommand()  {}
 func (AdjustSoak) isCommand()   {}
 func (TellKettle) isCommand()   {}
 func (Hold) isCommand()         {}

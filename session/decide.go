@@ -66,6 +66,8 @@ func Decide(d Day, c Command, now time.Time) ([]Event, error) {
 		return decideCover(d, c)
 	case TopUp:
 		return decideTopUp(d, c, now)
+	case CorrectFill:
+		return decideCorrectFill(d, c)
 	case AdjustSoak:
 		return decideSoak(d, c, now)
 	case TellKettle:

@@ -68,6 +68,7 @@ var matrix = []struct {
 	{session.TakeReading{TempC: 62}, "no bath now: fill|+|+|+|+|is over: empty|no bath now: fill|no bath now|no bath now|no bath now|" + ended + "|" + unbegun},
 	{session.SetCover{Cover: cooling.Film}, "no bath now: fill|+|+|+|+|is over: empty|no bath now: fill|no bath now|no bath now|no bath now|" + ended + "|" + unbegun},
 	{session.TopUp{VolumeL: 1, TempC: 90, Sure: true}, "no bath now: fill|+|+|+|+|is over: empty|no bath now: fill|no bath now|no bath now|no bath now|" + ended + "|" + unbegun},
+	{session.CorrectFill{LevelL: 9}, "no bath now: fill|+|+|+|+|+|no bath now: fill|no bath now|no bath now|no bath now|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: 5}, "+|+|+|+|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
 	{session.AdjustSoak{ByMin: -2}, "+|+|+|soak is over|+|no soak|+|no soak|no soak|no soak|" + ended + "|" + unbegun},
 	{session.TellKettle{}, "+|" + strings.Repeat("takes no kettle water|", 9) + ended + "|" + unbegun},
@@ -122,7 +123,7 @@ func tubBound(c session.Command) bool {
 		return c.Act != shed.FinishDay
 	case session.Acknowledge:
 		return c.Tub >= 0
-	case session.TakeReading, session.SetCover, session.TopUp, session.AdjustSoak, session.TellKettle, session.Hold, session.Resume,
+	case session.TakeReading, session.SetCover, session.TopUp, session.CorrectFill, session.AdjustSoak, session.TellKettle, session.Hold, session.Resume,
 		session.SkipStep, session.RepeatStep, session.MoveBasket:
 		return true
 	}

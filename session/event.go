@@ -129,6 +129,12 @@ type (
 		TempC   float64 `json:"temp_c"`
 		BailL   float64 `json:"bail_l,omitempty"` // taken out before
 	}
+	// FillCorrected is what the bath was really filled with, in place of what BathFilled has.
+	FillCorrected struct {
+		Tub     int     `json:"tub"`
+		VolumeL float64 `json:"volume_l"`
+		HotL    float64 `json:"hot_l,omitempty"`
+	}
 	// SoakChanged sets the planned soak of the bath, whole length in minutes.
 	SoakChanged struct {
 		Tub     int     `json:"tub"`
@@ -346,6 +352,7 @@ func (FleeceSunk) kind() eventKind         { return eventKind{"fleece sunk", ofF
 func (ReadingTaken) kind() eventKind       { return eventKind{"reading taken", ofTub} }
 func (CoverChanged) kind() eventKind       { return eventKind{"cover changed", ofTub} }
 func (ToppedUp) kind() eventKind           { return eventKind{"topped up", ofTub} }
+func (FillCorrected) kind() eventKind      { return eventKind{"fill corrected", ofTub} }
 func (SoakChanged) kind() eventKind        { return eventKind{"soak changed", ofTub} }
 func (TubHeld) kind() eventKind            { return eventKind{"tub held", ofTub} }
 func (TubResumed) kind() eventKind         { return eventKind{"tub resumed", ofTub} }
@@ -394,7 +401,7 @@ var eventTypes = func() map[string]reflect.Type {
 // AllEvents has one empty value of each kind of event, for codecs and tests.
 func AllEvents() []Event {
 	return []Event{
-		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleRefilled{}, KettleAgain{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{},
+		DayStarted{}, BatchLoaded{}, BathFilled{}, KettlePutOn{}, KettleRefilled{}, KettleAgain{}, KettleBoiled{}, FleeceSunk{}, ReadingTaken{}, CoverChanged{}, ToppedUp{}, FillCorrected{},
 		SoakChanged{}, TubHeld{}, TubResumed{}, FleeceLifted{}, TubDrained{}, StepSkipped{}, StepRepeated{}, BasketMoved{},
 		FibreSpun{}, FibreRacked{}, NoteAdded{}, BatchWeighed{}, BatchWeighedWet{}, BatchWeighedRaw{}, BatchWeighedSoaked{}, RackLookedOver{}, BatchMoved{}, BatchJudged{}, PartNamed{}, BreakTaken{}, Undone{}, WatchResumed{}, DayEnded{}, KitChanged{}, BatchAdded{}, SoundChecked{},
 		AlarmRaised{}, AlarmRepeated{}, AlarmCleared{}, AlarmAcknowledged{}, AlarmEscalated{}, AlarmShelved{}, AlarmUnshelved{}, AlarmService{}, ClockSet{},

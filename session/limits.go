@@ -24,7 +24,7 @@ var limits = func() measure.Limits {
 	all := measure.Limits{
 		"tub": measure.Between(-1, shed.MaxTubs-1), "loads": measure.Between(0, shed.MaxTubs),
 		"ago_min": measure.Between(0, yearMin), "SoakChanged.soak_min": measure.Between(0, yearMin), "FleeceSunk.soak_min": measure.Between(0, yearMin),
-		"BathFilled.volume_l": bathL, "KettlePutOn.volume_l": bathL, "ToppedUp.volume_l": topUpL, "bail_l": bathL, "hot_l": bathL, "kettle_l": bathL, "load_l": bathL, "more_l": bathL,
+		"BathFilled.volume_l": bathL, "FillCorrected.volume_l": bathL, "KettlePutOn.volume_l": bathL, "ToppedUp.volume_l": topUpL, "bail_l": bathL, "hot_l": bathL, "kettle_l": bathL, "load_l": bathL, "more_l": bathL,
 		"temp_c": bathRangeC, "wet_c": shed.ComputedC(), "forecast_c": shed.ComputedC(), "sd_c": measure.Between(0, 200),
 		"dose_ml": measure.Between(0, shed.MostDoseML()), "boil_min": measure.Between(0, yearMin), "step": measure.Between(0, 1000), "nth": measure.Between(0, 1000), "to_tub": measure.Between(0, shed.MaxTubs-1),
 		"wet_j_per_k": measure.Between(0, 10*wetG.Max), // twice that of water

@@ -44,19 +44,42 @@ func decideTopUp(d Day, c TopUp, now time.Time) ([]Event, error) {
 		return nil, fmt.Errorf("%s holds %s: bail less", d.TubName(c.Tub), k.Units.Volume(t.Bath.LevelL()))
 	}
 	if over := d.OverRimL(c.Tub, c.VolumeL, c.BailL); over > 0 {
-		with := ""
-		if t.fleeceIn() {
-			with = " with the fleece in it"
-		}
 		rim := k.Tubs[c.Tub].CapacityL
 		return nil, refusal{fmt.Sprintf("%s would hold %s%s, more than its %s: bail some out first, or pour less", d.TubName(c.Tub),
-			k.Units.Volume(rim+over), with, k.Units.Volume(rim)), ErrTooFull}
+			k.Units.Volume(rim+over), d.withFleece(c.Tub), k.Units.Volume(rim)), ErrTooFull}
 	}
 	e := ToppedUp{Tub: c.Tub, VolumeL: c.VolumeL, TempC: c.TempC, BailL: c.BailL}
 	if err := d.doubtTopUp(e, now); err != nil && !c.Sure {
 		return nil, err
 	}
 	return []Event{e}, nil
+}
+
+func (d *Day) withFleece(tub int) string {
+	if d.Tubs[tub].fleeceIn() {
+		return " with the fleece in it"
+	}
+	return ""
+}
+
+// decideCorrectFill takes a figure for the whole bath: what was topped up since stays as it was told. The hot
+// tap gave its part of what was poured.
+func decideCorrectFill(d Day, c CorrectFill) ([]Event, error) {
+	t, u, name := &d.Tubs[c.Tub], d.Plan.Kit.Units, d.TubName(c.Tub)
+	if err := d.HasBath(c.Tub); err != nil && t.Phase != shed.Draining {
+		return nil, err
+	}
+	level := t.Bath.LevelL()
+	filledL := c.LevelL - (level - t.Bath.VolumeL)
+	switch rim := max(d.roomL(c.Tub), level); {
+	case !(c.LevelL <= rim):
+		return nil, fmt.Errorf("%s holds %s to the rim%s, no more", name, u.Volume(rim), d.withFleece(c.Tub))
+	case !(filledL >= topUpL.Min):
+		return nil, fmt.Errorf("%s holds more than %s: say how much, with what it was topped up by", name, u.Volume(max(0, c.LevelL)))
+	case !c.Sure && (c.LevelL > 2*level || c.LevelL < level/2):
+		return nil, shed.Unlikelyf("%s should hold %s, and %s is far from it", name, u.Volume(level), u.Volume(c.LevelL))
+	}
+	return []Event{FillCorrected{c.Tub, filledL, t.Bath.HotL * filledL / t.Bath.VolumeL}}, nil
 }
 
 // doubtTopUp asks about water that leaves the bath hotter than it should be, or too cool

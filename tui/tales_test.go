@@ -119,6 +119,7 @@ func storybook() []tale {
 	row("day-away", "break till", false, running, "enter", "i", "enter", "enter")
 	row("today", "CHANGE WHAT?", false, running, "enter", "1", "d")
 	row("today-rest", "rack by about", true, running, "enter", "1", "d", "2")
+	row("today-water", "all of it, top-ups too", false, running, "enter", "1", "d", "6")
 	row("today-raw", "before its first bath", false, running, "enter", "1", "d", "5")
 
 	row("kit", "hot tap", false, nil, "k")

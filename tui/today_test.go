@@ -56,7 +56,22 @@ func TestTodayFromTheDay(t *testing.T) {
 	if got := p.day().Plan.Batches[0].RawG; got != 201 {
 		t.Errorf("raw %g, was %g", got, raw)
 	}
-	p.press("1", "enter", "1", "d", "6") // lifted
+	p.press("1", "d", "6")
+	p.says("How much water is in North")
+	p.everySize()
+	p.types("15")
+	p.press("ctrl+s")
+	p.says("North holds 11.8 L to the rim with the fleece in it")
+	p.press("ctrl+u")
+	p.types("10")
+	p.press("ctrl+s")
+	p.says("North: 10 L in the bath, forecast updated")
+	if got := p.day().Tubs[0].Bath.VolumeL; got != 10 {
+		t.Errorf("%g L in North", got)
+	}
+	p.press("u")
+	p.says("undone: North: fill corrected")
+	p.press("1", "enter", "1", "d", "7") // lifted
 	p.says("A1 goes on in South; empty North, water outdoors")
 	p.settled()
 	p.press("1")

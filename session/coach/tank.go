@@ -38,6 +38,20 @@ func sayTank(d session.Day, p *Prompt, f session.FillPlan, now time.Time) {
 	p.Details = append(p.Details[:at:at], append([]Line{tank}, p.Details[at:]...)...)
 }
 
+// FillCorrected says what followed from how much water a bath really holds.
+func FillCorrected(d session.Day, tub int) string {
+	k, t := d.Plan.Kit, d.Tubs[tub]
+	text := d.TubName(tub) + ": " + k.Units.Volume(t.Bath.LevelL()) + " in the bath"
+	if k.Tank.VolumeL > 0 && t.Bath.HotL > 0 {
+		text += ", " + k.Units.Volume(t.Bath.HotL) + " of it from the tank"
+	}
+	text += ", forecast updated"
+	if least := d.Fill(tub).LeastL; t.Bath.LevelL() < least && t.Phase != shed.Draining {
+		text += "; its fleece opens out from " + k.Units.Volume(least) + " on"
+	}
+	return text
+}
+
 // wholeMarks is water from the kettle to its nearest mark, L.
 func wholeMarks(k shed.Kit, l float64) float64 {
 	if mark := k.KettleMarkL(); mark > 0 {

@@ -112,6 +112,13 @@ func walked(d session.Day) *walk {
 		if e, ok := r.Event.(session.BathFilled); ok {
 			w.poured = append(w.poured, poured{before, e, day.Tubs[tub].Bath.FilledAt, w.tank[tub].To})
 		}
+		if c, ok := r.Event.(session.FillCorrected); ok {
+			for i := range w.poured {
+				if x := &w.poured[i]; x.e.Tub == tub && x.at.Equal(day.Tubs[tub].Bath.FilledAt) {
+					x.e.VolumeL, x.e.HotL = c.VolumeL, c.HotL
+				}
+			}
+		}
 		act, _ := session.ActOf(r.Event)
 		if len(day.Baths) > len(before.Baths) { // told for itself or not: moved, skipped, filled anew
 			act = shed.DrainTub

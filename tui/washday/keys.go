@@ -36,7 +36,7 @@ func newDayKeys() (k dayKeys) {
 		{&k.end, "e", "end the day"},
 		{&k.far, "f", "big view"},
 		{&k.helps, "w", "keep warm"},
-		{&k.change, "d", "today's weights, taps, basket, timetable"},
+		{&k.change, "d", "today's weights, water, taps, basket, timetable"},
 		{&k.curve, "v", "curve"},
 		{&k.alarms, "l", "alarm list"},
 		{&k.prove, "p", "sound check"},

@@ -56,6 +56,9 @@ func (s *Screen) askChange(tub int) {
 			all = append(all, change{b.ID + "'s raw weight", func() tea.Cmd { return s.rawToday(b) }})
 		}
 		own := d.Tubs[tub]
+		if !own.Bath.FilledAt.IsZero() {
+			all = append(all, change{"water in the bath", func() tea.Cmd { return s.waterToday(tub) }})
+		}
 		moves := (own.Phase == shed.Draining || own.Phase == shed.ToFill) && own.NextStep().Kind.IsBath()
 		for to, t := range d.Tubs {
 			_, err := session.Decide(d, session.MoveBasket{Tub: tub, To: to}, e.Now)
@@ -111,20 +114,37 @@ func (s *Screen) roomToday() tea.Cmd {
 
 // rawToday corrects what a batch weighs raw.
 func (s *Screen) rawToday(b shed.Batch) tea.Cmd {
-	e, c := s.e, session.WeighRaw{Batch: b.ID, RawG: b.RawG, Scale: b.RawScale}
-	check := func(_ measure.System, g float64) error {
-		trial := c
-		trial.RawG = g
-		_, err := session.Decide(e.Live.Day, trial, e.Now)
+	g := b.RawG
+	return s.figureToday("What "+b.ID+" weighs raw", "Raw weight", "what it weighed before its first bath; dose and yield go by it", form.Weight, &g, func(sure bool) session.Command {
+		return session.WeighRaw{Batch: b.ID, RawG: g, Scale: b.RawScale, Sure: sure}
+	}, func() string { return b.ID + ": " + s.e.Kit.Units.Mass(g) + " raw" })
+}
+
+// waterToday corrects how much water is in the bath of a tub.
+func (s *Screen) waterToday(tub int) tea.Cmd {
+	l := s.e.Live.Day.Tubs[tub].Bath.LevelL()
+	name := s.glances[tub].Name
+	return s.figureToday("How much water is in "+name, "Water in the bath", "all of it, top-ups too, without the fleece; the forecast and what is left in the tank go by it", form.Volume, &l, func(sure bool) session.Command {
+		return session.CorrectFill{Tub: tub, LevelL: l, Sure: sure}
+	}, func() string { return coach.FillCorrected(s.e.Live.Day, tub) })
+}
+
+// figureToday asks for one figure, which its command takes.
+func (s *Screen) figureToday(title, label, why string, q form.Quantity, figure *float64, cmd func(sure bool) session.Command, done func() string) tea.Cmd {
+	e := s.e
+	check := func(_ measure.System, v float64) error {
+		was := *figure
+		*figure = v
+		_, err := session.Decide(e.Live.Day, cmd(false), e.Now)
+		*figure = was
 		return err
 	}
-	p := &form.Page{Fields: []*form.Field{form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "what it weighed before its first bath; dose and yield go by it", &c.RawG, check)}}
-	return base.Push(form.NewForm(e, "What "+b.ID+" weighs raw", []*form.Page{p}, func() (tea.Cmd, error) {
-		c.Sure = true // the field has asked
-		if err := e.Live.Do(c, e.Now); err != nil {
+	p := &form.Page{Fields: []*form.Field{form.NumberField(e.Kit.Units, q, label, why, figure, check)}}
+	return base.Push(form.NewForm(e, title, []*form.Page{p}, func() (tea.Cmd, error) {
+		if err := e.Live.Do(cmd(true), e.Now); err != nil { // the field has asked
 			return nil, err
 		}
-		e.Tell("%s: %s raw", b.ID, e.Kit.Units.Mass(c.RawG))
+		e.Tell("%s", done())
 		return base.Pop(), nil
 	}))
 }
