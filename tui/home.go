@@ -215,7 +215,7 @@ func (s *homeScreen) act(msg tea.Msg) tea.Cmd {
 		return base.Push(base.NewHelp(s.E, s.Own))
 	case "esc":
 		if s.E.Live.Day.Running() {
-			s.E.Tell("This is home: t goes to the tubs, q quits")
+			s.E.Note("This is home: t goes to the tubs, q quits")
 		}
 	}
 	for _, x := range list {

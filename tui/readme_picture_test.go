@@ -75,16 +75,8 @@ func svg(t *testing.T, view string, w, h int) string {
 		fmt.Fprintf(filled[colour], "M%g %gh%gv%gh%gz", x, y, w, h, -w)
 	}
 	for row, line := range strings.Split(view, "\n") {
-		now, col := look{fg: -1, bg: -1}, 0
-		for line != "" {
-			text, codes, rest := line, "", ""
-			if at := sgr.FindStringSubmatchIndex(line); at != nil {
-				text, codes, rest = line[:at[0]], line[at[2]:at[3]], line[at[1]:]
-			}
-			col = run(&words, rect, now, text, col, row)
-			now = now.after(t, codes)
-			line = rest
-		}
+		col := 0
+		inLooks(t, line, func(now look, text string) { col = run(&words, rect, now, text, col, row) })
 	}
 	for _, colour := range sortedColours(filled) {
 		fmt.Fprintf(&shapes, "<path fill=\"%s\" d=\"%s\"/>\n", colour, filled[colour])
@@ -167,6 +159,19 @@ func run(words *strings.Builder, rect func(colour string, x, y, w, h float64), l
 	return col
 }
 
+// inLooks takes a line apart into texts of one look each.
+func inLooks(t *testing.T, line string, each func(look, string)) {
+	t.Helper()
+	for now := (look{fg: -1, bg: -1}); line != ""; {
+		text, codes, rest := line, "", ""
+		if at := sgr.FindStringSubmatchIndex(line); at != nil {
+			text, codes, rest = line[:at[0]], line[at[2]:at[3]], line[at[1]:]
+		}
+		each(now, text)
+		now, line = now.after(t, codes), rest
+	}
+}
+
 // after is the look behind some codes.
 func (l look) after(t *testing.T, codes string) look {
 	t.Helper()
@@ -191,6 +196,14 @@ func (l look) after(t *testing.T, codes string) look {
 				l.bg = c
 			}
 			i += 2
+		case n >= 30 && n < 38:
+			l.fg = n - 30
+		case n >= 90 && n < 98:
+			l.fg = n - 82
+		case n >= 40 && n < 48:
+			l.bg = n - 40
+		case n >= 100 && n < 108:
+			l.bg = n - 92
 		default:
 			t.Fatalf("what is %q?", codes)
 		}

@@ -58,7 +58,7 @@ func TestStorybook(t *testing.T) {
 	}
 	types, titles := map[string]bool{}, map[string]bool{}
 	files := map[string]bool{}
-	for _, x := range storybook() {
+	for turn, x := range storybook() {
 		for _, sz := range tuitest.Sizes {
 			files[pictureName(x, sz)+".txt"] = true
 		}
@@ -89,6 +89,7 @@ func TestStorybook(t *testing.T) {
 				}
 				checkPicture(t, pictureName(x, sz), got)
 			}
+			lookAt(t, a, x, turn)
 			if f, ok := a.top().(*form.FormScreen); ok && f.Wrong == nil { // nothing wrong was typed
 				takesWhatItOpensWith(t, x.name, f)
 			}

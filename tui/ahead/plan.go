@@ -405,7 +405,7 @@ func (s *PlanScreen) begin() tea.Cmd {
 		}
 		e.Look()
 		if words, bad := e.SoundWords(); bad {
-			e.Tell("%s: p plays the alarms, and you say whether you hear them", words)
+			e.Warn("%s: p plays the alarms, and you say whether you hear them", words)
 		}
 		e.RefuseCommand()
 		return base.ToTubs(e)

@@ -204,5 +204,5 @@ func (e *Env) clockSet(by time.Duration) {
 		return
 	}
 	e.AwayGuess = &Guess{Seen: e.Now.Add(-by), Begun: e.Live.Day.StartedAt.Add(-by), Away: e.ByClock.Away}
-	e.Tell("the machine's clock changed by %s: on the tubs' screen, m says how long tubside was off", measure.Minutes(by.Minutes()))
+	e.Warn("the machine's clock changed by %s: on the tubs' screen, m says how long tubside was off", measure.Minutes(by.Minutes()))
 }

@@ -58,7 +58,7 @@ type Env struct {
 
 	Say      string    // a sentence for the person, shown until the next key
 	Bad      bool      // the sentence is a refusal
-	asks     bool      // it is a question
+	tone     tone      // what kind of sentence it is
 	SayUntil time.Time // it goes then, if no key comes
 
 	AwayGuess *Guess // how long the program was off is not known: the screen of an open day asks
@@ -88,16 +88,33 @@ func (e *Env) Real(d time.Duration) time.Duration {
 // sayFor is how long a sentence stays without a key.
 const sayFor = 20 * time.Second
 
-// Tell shows a sentence until the next key.
-func (e *Env) Tell(format string, args ...any) {
-	e.Say, e.Bad, e.asks, e.SayUntil = fmt.Sprintf(e.Kit.Units.Spell(format), args...), false, false, e.Now.Add(e.Real(sayFor))
-}
+// tone is what a sentence is to the person, which its colour says.
+type tone uint8
 
-// Question is Tell of what the same key answers: it goes when the answer would
+const (
+	done   tone = iota // it is as they wanted it
+	noted              // nothing was done, or something else comes first
+	warned             // it needs them still
+)
+
+// Tell says what is done, until the next key.
+func (e *Env) Tell(format string, args ...any) { e.say(done, format, args) }
+
+// Note is Tell of what is neither done nor wrong.
+func (e *Env) Note(format string, args ...any) { e.say(noted, format, args) }
+
+// Warn is Tell of what needs the person still, though no key was refused.
+func (e *Env) Warn(format string, args ...any) { e.say(warned, format, args) }
+
+// Question is Warn of what the same key answers: it goes when the answer would
 // come too late.
 func (e *Env) Question(format string, args ...any) {
-	e.Tell(format, args...)
-	e.asks, e.SayUntil = true, e.Now.Add(e.Real(AgainWithin))
+	e.say(warned, format, args)
+	e.SayUntil = e.Now.Add(e.Real(AgainWithin))
+}
+
+func (e *Env) say(as tone, format string, args []any) {
+	e.Say, e.Bad, e.tone, e.SayUntil = fmt.Sprintf(e.Kit.Units.Spell(format), args...), false, as, e.Now.Add(e.Real(sayFor))
 }
 
 // Refuse shows what is wrong until the next key.

@@ -15,8 +15,10 @@ func SayLines(e *Env, w int) []string {
 	switch {
 	case e.Say == "":
 		return []string{e.Theme.Rule.Render(strings.Repeat(e.Theme.Mark(theme.MarkRule), max(0, w)))}
-	case e.Bad, e.asks: // what is asked is not done
+	case e.Bad, e.tone == warned:
 		return draw.Told(e.Theme.Warn, e.Say, w)
+	case e.tone == noted:
+		return draw.Told(e.Theme.Text, e.Say, w)
 	}
 	return draw.Told(e.Theme.Good, e.Say, w)
 }

@@ -82,11 +82,11 @@ func (e *Env) HearKeeper() {
 			e.Refuse(n.Err)
 			continue
 		case n.Late != "":
-			e.Tell("%s", n.Late)
+			e.Warn("%s", n.Late)
 			e.SayUntil = e.Now.Add(LongAway) // it is said once: whoever is away reads it with the next key
 			continue
 		}
-		e.Tell("the machine's clock changed by %s: every timer moved with it", measure.Minutes(n.SetBy.Minutes()))
+		e.Warn("the machine's clock changed by %s: every timer moved with it", measure.Minutes(n.SetBy.Minutes()))
 		e.clockSet(n.SetBy)
 	}
 }

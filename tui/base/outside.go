@@ -70,7 +70,7 @@ func (e *Env) Hear() {
 		e.Refuse(err)
 		return
 	}
-	e.Tell("%s: %s%s%s", head, strings.Join(parts, "; "), deed, again)
+	e.Warn("%s: %s%s%s", head, strings.Join(parts, "; "), deed, again)
 }
 
 // SoundWords is what is known of the sound, for the head of the day, in one wording for whatever keeps

@@ -142,7 +142,7 @@ func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) 
 		}
 		return append(out, wrapped(in.View())...), hand
 	case x.inline:
-		return append(out, sign.Of.Faint(x.at() == 0).Render(before)+chosen.Render(x.Value())+sign.Of.Faint(x.at() == len(x.choices)-1).Render(after)), draw.Span{Top: len(out), Height: 1}
+		return append(out, sign.Render(before)+chosen.Render(x.Value())+sign.Render(after)), draw.Span{Top: len(out), Height: 1}
 	}
 	for i, c := range x.choices {
 		if i == x.at() {

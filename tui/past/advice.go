@@ -38,7 +38,7 @@ var keyAdvice = base.Bind("t", "what to change")
 // openAdvice shows what the day and those before it speak for.
 func (s *ReviewScreen) openAdvice() tea.Cmd {
 	if s.day == nil || !s.beside.ready {
-		s.E.Tell("reading earlier days: one moment")
+		s.E.Note("reading earlier days: one moment")
 		return nil
 	}
 	d := s.day.Day
@@ -144,7 +144,7 @@ func (s *adviceScreen) take() tea.Cmd {
 	}
 	switch a.Place() {
 	case lookback.Nowhere:
-		s.E.Tell("nothing to set for that: it's up to you, or automatic")
+		s.E.Note("nothing to set for that: it's up to you, or automatic")
 		return nil
 	case lookback.TheKit:
 		kit, ok := a.InKit(s.E.Kit)

@@ -83,9 +83,9 @@ func (s *bathsScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case step == 0:
 		s.Move(k)
 	case to < 0:
-		s.E.Tell("this is the first bath")
+		s.E.Note("this is the first bath")
 	case to >= len(s.baths):
-		s.E.Tell("this is the last bath")
+		s.E.Note("this is the last bath")
 	default:
 		s.at = to
 		s.Refill()

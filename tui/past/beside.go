@@ -41,11 +41,11 @@ func (s *pastScreen) beside() tea.Cmd {
 		return nil
 	case s.marked == 0:
 		s.marked = d.ID
-		s.E.Tell("%s is marked: choose another day, then c", s.E.DayText(d.StartedAt))
+		s.E.Note("%s is marked: choose another day, then c", s.E.DayText(d.StartedAt))
 		return nil
 	case s.marked == d.ID:
 		s.marked = 0
-		s.E.Tell("%s is no longer marked", s.E.DayText(d.StartedAt))
+		s.E.Note("%s is no longer marked", s.E.DayText(d.StartedAt))
 		return nil
 	}
 	cmd := openBeside(s.E, s.marked, d.ID)

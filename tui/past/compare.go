@@ -136,9 +136,9 @@ func (s *compareScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case step == 0:
 		s.Move(k)
 	case s.day+step < 0:
-		s.E.Tell("this is the first day")
+		s.E.Note("this is the first day")
 	case s.day+step >= len(days):
-		s.E.Tell("this is the last day")
+		s.E.Note("this is the last day")
 	default:
 		s.day += step
 		s.Refill()

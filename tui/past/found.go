@@ -252,7 +252,7 @@ func (s *foundScreen) back(c session.Judge) tea.Cmd {
 	case err != nil:
 		s.E.Refuse(err)
 	case lay.ID != "" && l.Day.Fate[c.Batch].Tray == "":
-		s.E.Tell("%s is not thrown away. Its place on %s is taken by now: y under Drying rack lays it on another tray", c.Batch, lay.Name)
+		s.E.Warn("%s is not thrown away. Its place on %s is taken by now: y under Drying rack lays it on another tray", c.Batch, lay.Name)
 	}
 	s.fill()
 	return nil

@@ -240,7 +240,7 @@ func (s *FleecesScreen) reorder(turn bool) {
 			what += ", the greatest first"
 		}
 	}
-	s.E.Tell("%s; o for the next, O reverses it", what)
+	s.E.Note("%s; o for the next, O reverses it", what)
 }
 
 func (s *FleecesScreen) open() tea.Cmd {

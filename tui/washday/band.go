@@ -160,7 +160,7 @@ func wrapBand(text []bandLine, w, h int) []bandLine {
 		}
 		for i := worst; i > 0 && !text[worst].spare; i-- { // two that fit one line go on it first
 			both := text[i-1].s + " · " + strings.TrimSpace(text[i].s)
-			if !text[i-1].keep && !text[i].keep && ansi.StringWidthWc(both) < w {
+			if !text[i-1].keep && !text[i].keep && text[i-1].style.Of == text[i].style.Of && ansi.StringWidthWc(both) < w {
 				text[i-1].s, text[i-1].brief, worst = both, "", i
 				break
 			}

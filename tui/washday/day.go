@@ -248,7 +248,7 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 			s.large = false
 			e.Refuse(fmt.Errorf("the window is too short for the curve: make it taller"))
 		case s.large && s.curveTub() < 0:
-			e.Tell("no bath to draw yet; v shows the tubs again")
+			e.Note("no bath to draw yet; v shows the tubs again")
 		}
 	case key.Matches(msg, k.change) && e.Live.Day.Running():
 		s.askChange(s.focus)
@@ -282,7 +282,7 @@ func (s *Screen) key(msg tea.KeyMsg) tea.Cmd {
 		s.doNext(false)
 	case key.Matches(msg, k.hear):
 		if e.Keeper.HearUnsaved() && len(e.Live.Day.Alarms) == 0 {
-			e.Tell("heard; still NOT SAVED")
+			e.Warn("heard; still NOT SAVED")
 			return nil
 		}
 		e.Hear()
@@ -368,7 +368,7 @@ func (s *Screen) leave() tea.Cmd {
 		s.SetSize(s.rooms.w, s.rooms.h)
 		return nil
 	case s.chosen >= 0:
-		s.e.Tell("back to what comes next")
+		s.e.Note("back to what comes next")
 		s.chosen = -1
 		return nil
 	}

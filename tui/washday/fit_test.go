@@ -7,6 +7,7 @@ import (
 
 	"github.com/charmbracelet/x/ansi"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -53,6 +54,22 @@ func TestCutsAreSigned(t *testing.T) {
 	}
 	if got := draw.Block([]string{"one", "   "}, 5, 1); got != "one  " {
 		t.Errorf("only air was lost: %q", got)
+	}
+}
+
+// TestCautionHasItsLine: two details that fit one line go on it; a caution, which gives way at a tub on hold too,
+// shares none with them: it would have their colour.
+func TestCautionHasItsLine(t *testing.T) {
+	th := tuitest.StoryEnv(session.Day{}, tuitest.StoryStart, theme.Options{}).Theme
+	text := []bandLine{{s: " EMPTY THE TUB", style: th.Next, keep: true}, {s: " house drain", style: th.Text}, {s: " 8 L", style: th.Text}, {s: " Caution: wax clogs", style: th.Caution}}
+	for h, want := range map[int]string{4: "EMPTY THE TUB|house drain|8 L|Caution: wax clogs", 3: "EMPTY THE TUB|house drain · 8 L|Caution: wax clogs", 2: "EMPTY THE TUB|house drain · 8 L"} {
+		var got []string
+		for _, l := range wrapBand(text, 80, h) {
+			got = append(got, strings.TrimSpace(l.s))
+		}
+		if strings.Join(got, "|") != want {
+			t.Errorf("in %d lines %q, want %q", h, got, want)
+		}
 	}
 }
 

@@ -2,8 +2,6 @@ package washday
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"testing"
 	"time"
 
@@ -54,25 +52,6 @@ func TestDayFits(t *testing.T) {
 				}
 				s.SetSize(sz[0], sz[1])
 				tuitest.CheckFits(t, fmt.Sprintf("%s %v %+v", st.Name, sz, o), draw.Plain(s.View(), o.ASCII), sz[0], sz[1], o.ASCII)
-			}
-		}
-	}
-}
-
-// TestStoryDump writes the stories with their colours where STORY_DUMP says,
-// to be turned into pictures or shown with cat.
-func TestStoryDump(t *testing.T) {
-	dir := os.Getenv("STORY_DUMP")
-	if dir == "" {
-		t.Skip("writes the screens with their colours only when STORY_DUMP names a folder")
-	}
-	for _, st := range tuitest.Stories() {
-		s := storyOf(t, st, theme.Options{})
-		for _, sz := range tuitest.Sizes {
-			s.SetSize(sz[0], sz[1])
-			name := filepath.Join(dir, fmt.Sprintf("day-%s-%dx%d.ansi", st.Name, sz[0], sz[1]))
-			if err := os.WriteFile(name, []byte(s.View()), 0o644); err != nil {
-				t.Fatal(err)
 			}
 		}
 	}

@@ -137,15 +137,16 @@ func (s *Screen) head() string {
 	if ansi.StringWidthWc(right+why+" ") < s.rooms.w-len(" Wash day ") {
 		right += why
 	}
-	right += " "
-	if words, bad := e.SoundWords(); words != "" {
-		if right = strings.TrimRight(right, " ") + dot + words + " "; bad {
-			right, style = strings.TrimRight(right, " ")+": "+s.keys.prove.Help().Key+" ", e.Theme.Warn
-		}
+	right = style.Render(right)
+	if words, bad := e.SoundWords(); bad {
+		right += e.Theme.Warn.Render(dot + words + ": " + s.keys.prove.Help().Key)
+	} else if words != "" {
+		right += e.Theme.Good.Render(dot + words)
 	}
 	if e.AwayGuess != nil {
-		right, style = strings.TrimRight(right, " ")+dot+"TIMES A GUESS: m ", e.Theme.Warn
+		right += e.Theme.Warn.Render(dot + "TIMES A GUESS: m")
 	}
+	right += " "
 	left := " Wash day"
 	if e.Rehearsal != nil {
 		left = draw.FirstFit(s.rooms.w-ansi.StringWidthWc(right)-2, " REHEARSAL, an invented day", " REHEARSAL")
@@ -161,9 +162,9 @@ func (s *Screen) head() string {
 	}
 	gap := s.rooms.w - ansi.StringWidthWc(left) - ansi.StringWidthWc(right)
 	if gap < 0 { // what is not saved matters more than the date
-		return style.Render(draw.Fit(" "+strings.TrimSpace(right), s.rooms.w))
+		return draw.Fit(" "+strings.TrimSpace(right), s.rooms.w)
 	}
-	return e.Theme.Title.Render(left) + strings.Repeat(" ", gap) + style.Render(right)
+	return e.Theme.Title.Render(left) + strings.Repeat(" ", gap) + right
 }
 
 // saved says whether all that happened is on the disk.
