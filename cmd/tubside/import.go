@@ -26,8 +26,8 @@ days cannot share one.
 --cards brings in washes from before you had this program: FILE is the table that
 ` + "`tubside export --csv`" + ` writes, or one of your own under the same heads, of which
 washed_on, animal and raw_g are enough. Weights are in g, under raw_oz and dry_oz in
-oz, under raw and dry in your units; dates are 2026-06-13 or as you write them. Each
-date becomes a day marked as entered later. Nothing is taken in unless every line is
+oz, under raw and dry in your units; dates are 2026-06-13 or as you write them: 5/6
+has the month first where your dates do. Each date becomes a day marked as entered later. Nothing is taken in unless every line is
 good; a line that is here already is left alone. --sure takes what is unlikely.
 
 --dry-run says what it would do and changes nothing. --without-kit leaves out the kit
@@ -138,15 +138,20 @@ func (i *importing) takeCards(o *options, sys system, name string, u measure.Sys
 		}
 		return fmt.Errorf("%s: %s not right, so nothing was taken in%s", name, measure.Counted(len(bad), "cell is", "cells are"), hint)
 	}
-	batches := 0
-	for _, d := range taken.Days {
+	batches, on := 0, ""
+	for n, d := range taken.Days { // as they were read
 		batches += len(d.Day.Plan.Batches)
+		if at := u.Moment(d.Day.StartedAt.In(time.Local), "2 Jan 2006"); n == 0 {
+			on = ", " + at
+		} else if n == len(taken.Days)-1 {
+			on += " to " + at
+		}
 	}
 	verb := "taken in"
 	if i.dry {
 		verb = "to be taken in; nothing is changed yet"
 	}
-	text := fmt.Sprintf("%s on %s, and %s: %s.", measure.Counted(batches, "batch", "batches"), measure.Counted(len(taken.Days), "day", "days"), measure.Counted(len(taken.Fleeces), "new fleece", "new fleeces"), verb)
+	text := fmt.Sprintf("%s on %s%s, and %s: %s.", measure.Counted(batches, "batch", "batches"), measure.Counted(len(taken.Days), "day", "days"), on, measure.Counted(len(taken.Fleeces), "new fleece", "new fleeces"), verb)
 	if taken.Here > 0 {
 		text += fmt.Sprintf(" %s here already.", measure.Counted(taken.Here, "line is", "lines are"))
 	}

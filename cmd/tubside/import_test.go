@@ -96,10 +96,10 @@ func TestImportCards(t *testing.T) {
 		{"2024-06-01,Moss,200,20\n", nil, 1, "line 2, dry_g: A1: "},
 		{"2024-06-01,Moss,200,x\n2024-06-02,,200,20\n", nil, 1, "line 2, dry_g: \"x\" is not a weight: give a number such as 225 g or 1.2 kg\ntubside: line 3, animal: it is empty, and each wash needs it\ntubside: line 3, dry_g: A1: 20 g dry of 200 g"},
 		{strings.Repeat("2024-06-01,Moss,200,x\n", mostBadCards+2), nil, 1, "line 11, dry_g: \"x\" is not a weight: give a number such as 225 g or 1.2 kg\ntubside: and 2 more\n"},
-		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", []string{"--dry-run"}, 0, "2 batches on 2 days, and 1 new fleece: to be taken in; nothing is changed yet.\n"},
-		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", nil, 0, "2 batches on 2 days, and 1 new fleece: taken in.\n"},
+		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", []string{"--dry-run"}, 0, "2 batches on 2 days, 1 Jun 2024 to 8 Jun 2024, and 1 new fleece: to be taken in; nothing is changed yet.\n"},
+		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", nil, 0, "2 batches on 2 days, 1 Jun 2024 to 8 Jun 2024, and 1 new fleece: taken in.\n"},
 		{"2024-06-01,Moss,200,110\n2024-06-08,Moss,90,50\n", nil, 0, "All of it is here already.\n"},
-		{"2024-06-01,Moss,200,110\n2024-06-01,Fern,90,50\n", nil, 0, "1 batch on 1 day, and 1 new fleece: taken in. 1 line is here already.\n"},
+		{"2024-06-01,Moss,200,110\n2024-06-01,Fern,90,50\n", nil, 0, "1 batch on 1 day, 1 Jun 2024, and 1 new fleece: taken in. 1 line is here already.\n"},
 		{"", []string{"--without-kit"}, 2, "a table of cards has no kit"},
 	} {
 		must.Do(t, os.WriteFile(table, []byte("washed_on,animal,raw_g,dry_g\n"+c.cells), 0o600))

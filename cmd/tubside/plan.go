@@ -214,7 +214,7 @@ func todayAtEight() time.Time {
 
 // moment reads when something is to be; dated says that its day was said.
 func (p *plan) moment(flag, text string, day time.Time) (at time.Time, dated bool, err error) {
-	at, dated, ok := form.Moment(text, day, time.Now())
+	at, dated, ok := form.Moment(p.kit.Units, text, day, time.Now())
 	if !ok {
 		return at, dated, usage("%s %s isn't a time: write it such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z", flag, measure.CleanText(text, 40))
 	}

@@ -111,6 +111,18 @@ func FuzzParseDay(f *testing.F) {
 	})
 }
 
+// A time is read with its date as its person writes it, and without its year is one to come.
+func TestPlanStartsOnADate(t *testing.T) {
+	now := time.Now()
+	at := time.Date(now.Year(), now.Month(), now.Day()+3, 7, 30, 0, 0, time.Local)
+	for units, layout := range map[string]string{"us": "1/2/06 3:04 pm", "metric": "2.1.2006 15:04", "us,24h": "Jan 2 15:04", "metric,12h": "3:04 pm on Mon 2 Jan"} {
+		_, out, errs := says(t, "plan", "--data", filepath.Join(t.TempDir(), "none"), "--units", units, "--fleece", "500 g", "--json", "--start", at.Format(layout))
+		if want := at.UTC().Format(`"2006-01-02T15:04:05Z"`); !strings.Contains(out, want) {
+			t.Errorf("%s: %.300s%s\nwant %s", at.Format(layout), out, errs, want)
+		}
+	}
+}
+
 // Columns are as wide as the longest name in them.
 func TestPlanColumns(t *testing.T) {
 	s := newRecord(t)

@@ -20,7 +20,7 @@ import (
 
 const reviewHelp = `review looks back at a wash day: what it tells, its times beside the plan, its
 baths, how each batch came out, its alarms and notes. DAY is its number, or any date it
-ran on, such as 2026-06-13 or as tubside shows dates; without it, it is the last day.
+ran on, such as 2026-06-13 or as you write it; without it, it is the last day.
 A day that is still running is reviewed so far.
 
 It writes text. --html FILE makes one page with tables and plots instead, to read on a
@@ -40,7 +40,7 @@ func newReviewCommand(o *options, sys system) *cobra.Command {
 		Short: "Look back at a wash day, as text, a page or JSON",
 		Long:  reviewHelp,
 		Args: func(_ *cobra.Command, args []string) error {
-			if _, layout := dateOf(strings.Join(args, " ")); len(args) > 1 && layout == "" {
+			if _, err := measure.Metric.ReadDay(strings.Join(args, " ")); len(args) > 1 && err != nil {
 				return usage("review looks back at one day: give its number or its date")
 			}
 			return nil
@@ -119,8 +119,8 @@ func whichDay(s *store.Store, text string, u measure.System) (shed.DayID, error)
 		}
 		return shed.DayID(n), nil
 	}
-	on, layout := dateOf(text)
-	if text != "" && layout == "" {
+	on, err := u.ReadDay(text)
+	if text != "" && err != nil {
 		return 0, usage("\"%s\" is no wash day: give its number, such as 12, or its date, such as 2026-06-13", measure.CleanText(text, 40))
 	}
 	days, err := s.Days(0)
@@ -137,24 +137,28 @@ func whichDay(s *store.Store, text string, u measure.System) (shed.DayID, error)
 	var near ledger.Summary
 	least := time.Duration(math.MaxInt64)
 	for _, d := range days {
-		switch off := dayOff(d, on, layout); {
+		switch off := dayOff(d, on); {
 		case off == 0:
 			id, found = d.ID, append(found, strconv.FormatUint(uint64(d.ID), 10))
 		case off < least:
 			least, near = off, d
 		}
 	}
+	shown := u.Moment(on, "2 Jan 2006")
+	if on.Year() == 0 {
+		shown = u.Moment(on, "2 Jan")
+	}
 	switch len(found) {
 	case 0:
-		return 0, fmt.Errorf("there is no wash day on %s: the nearest is %d, begun %s", text, near.ID, u.Moment(near.StartedAt.In(time.Local), "Mon 2 Jan 2006"))
+		return 0, fmt.Errorf("there is no wash day on %s: the nearest is %d, begun %s", shown, near.ID, u.Moment(near.StartedAt.In(time.Local), "Mon 2 Jan 2006"))
 	case 1:
 		return id, nil
 	}
-	return 0, fmt.Errorf("there are %d wash days on %s: give the number of one, %s", len(found), text, strings.Join(found, " or "))
+	return 0, fmt.Errorf("there are %d wash days on %s: give the number of one, %s", len(found), shown, strings.Join(found, " or "))
 }
 
 // dayOff is how far a date lies from a day, 0 for each that it ran on.
-func dayOff(d ledger.Summary, on time.Time, layout string) time.Duration {
+func dayOff(d ledger.Summary, on time.Time) time.Duration {
 	until := d.EndedAt
 	if now := time.Now(); until.IsZero() { // a day that was left open does not run for weeks
 		until = d.StartedAt.Add(min(now.Sub(d.StartedAt), 24*time.Hour))
@@ -162,7 +166,7 @@ func dayOff(d ledger.Summary, on time.Time, layout string) time.Duration {
 	first, last := dateIn(d.StartedAt), dateIn(until)
 	off := time.Duration(math.MaxInt64)
 	for _, year := range []int{first.Year(), last.Year()} {
-		if layout == time.DateOnly {
+		if on.Year() != 0 {
 			year = on.Year()
 		}
 		at := time.Date(year, on.Month(), on.Day(), 0, 0, 0, 0, time.UTC)
@@ -175,29 +179,4 @@ func dayOff(d ledger.Summary, on time.Time, layout string) time.Duration {
 func dateIn(t time.Time) time.Time {
 	y, m, d := t.In(time.Local).Date()
 	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
-}
-
-// dates are the ways in which a date may be given: that of ISO 8601, and those in which it is shown.
-var dates = func() []string {
-	out := []string{time.DateOnly}
-	for _, shown := range []string{"2 Jan 2006", "2 January 2006", "2 Jan", "2 January"} {
-		for _, l := range []string{shown, measure.US.Layout(shown)} {
-			out = append(out, l, "Mon "+l)
-		}
-	}
-	return out
-}()
-
-// dateOf reads a date and says by which layout two moments are of it; "" if it is none. One without
-// a year is that of any.
-func dateOf(text string) (on time.Time, layout string) {
-	for _, l := range dates {
-		if at, err := time.Parse(l, text); err == nil {
-			if at.Year() == 0 {
-				return at, "01-02"
-			}
-			return at, time.DateOnly
-		}
-	}
-	return on, ""
 }

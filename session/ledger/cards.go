@@ -181,7 +181,7 @@ func (s Shelf) Ask(c Card, more bool) error {
 func (s *Shelf) askShorn(c Card) error {
 	u, f, on := s.Kit.Units, c.Fleece, c.On.In(s.Zone)
 	shorn := f.ShornOn()
-	day, err := u.ParseDay(shorn, s.Zone)
+	day, err := u.ParseDay(shorn, on)
 	if err != nil { // its year alone is known
 		day = time.Date(f.Year, 1, 1, 0, 0, 0, 0, s.Zone)
 	}

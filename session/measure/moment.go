@@ -58,19 +58,44 @@ func (s System) ClockColumn(t time.Time) string {
 	return fmt.Sprintf("%*s", len(pick(s&clock12 != 0, "00:00", "12:00 am")), s.Clock(t))
 }
 
-// ParseDay reads a date and gives its noon in a zone. It takes 2026-06-13, a date with its
-// month in words, as dates are shown, and one in figures, where the units say whether the
-// month or the day comes first. Every error is a sentence for the person.
-func (s System) ParseDay(text string, zone *time.Location) (time.Time, error) {
-	figures := []string{"2/1/2006", "2.1.2006"}
-	if s&monthFirst != 0 {
-		figures = []string{"1/2/2006"}
+// ReadDay reads a date; one without a year is of the year 0. It takes 2026-06-13, a date with its
+// month in words, its weekday before it or not, and one in figures, where the choice of dates says
+// whether the month or the day comes first. Its error is a sentence for the person.
+func (s System) ReadDay(text string) (time.Time, error) {
+	layouts, orders := []string{"2006 1 2"}, []string{"2 Jan", "Jan 2", "2 January", "January 2"}
+	if len(strings.Fields(text)) == 1 { // 1 2 are two days
+		orders = append(orders, pick(s&monthFirst != 0, "2 1", "1 2"))
 	}
-	for _, l := range append(figures, time.DateOnly, "2 Jan 2006", "2 January 2006", "Jan 2, 2006", "January 2, 2006", "Jan 2 2006") {
-		if at, err := time.Parse(l, strings.TrimSpace(text)); err == nil {
-			return time.Date(at.Year(), at.Month(), at.Day(), 12, 0, 0, 0, zone), nil
+	for _, l := range orders {
+		layouts = append(layouts, l, l+" 2006", l+" 06", "Mon "+l, "Mon "+l+" 2006")
+	}
+	parts := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return strings.ContainsRune(" ,./-", r) })
+	plain := strings.NewReplacer("sept ", "sep ").Replace(strings.Join(parts, " "))
+	for _, l := range layouts {
+		if day, err := time.Parse(l, plain); err == nil {
+			return day, nil
 		}
 	}
 	example := time.Date(2026, 6, 13, 12, 0, 0, 0, time.UTC)
 	return time.Time{}, errors.New(quote(text) + " isn't a date: type one such as " + s.Moment(example, "2 Jan 2006") + " or 2026-06-13")
+}
+
+// ParseDay is ReadDay for a day that has been: its noon in the zone of now, without a year the last
+// such day by then.
+func (s System) ParseDay(text string, now time.Time) (time.Time, error) {
+	at, err := s.ReadDay(text)
+	if err != nil {
+		return at, err
+	}
+	noon := func(year int) time.Time {
+		return time.Date(year, at.Month(), at.Day(), 12, 0, 0, 0, now.Location())
+	}
+	if at.Year() != 0 {
+		return noon(at.Year()), nil
+	}
+	year, today := now.Year(), now.Format(time.DateOnly)
+	for noon(year).Format(time.DateOnly) > today || noon(year).Day() != at.Day() { // no 29 February in most
+		year--
+	}
+	return noon(year), nil
 }

@@ -41,3 +41,27 @@ func TestClockOn(t *testing.T) {
 		}
 	}
 }
+
+// TestParseDay: a date is read as its person writes it, in figures by the choice of dates.
+func TestParseDay(t *testing.T) {
+	now := time.Date(2026, 6, 13, 9, 0, 0, 0, time.FixedZone("", -5*3600))
+	for _, x := range []struct{ text, us, metric string }{
+		{"5/30/26", "2026-05-30", ""}, {"5/30/2026", "2026-05-30", ""}, {"5/30", "2026-05-30", ""}, {"5-30-26", "2026-05-30", ""},
+		{"30/5/26", "", "2026-05-30"}, {"30.5.2026", "", "2026-05-30"}, {"30.5.", "", "2026-05-30"}, {"5/6/26", "2026-05-06", "2026-06-05"},
+		{"7/1", "2025-07-01", "2026-01-07"}, {"13/6", "", "2026-06-13"}, {"6/13", "2026-06-13", ""}, {"2/29", "2024-02-29", ""}, {"2/30", "", ""},
+		{"May 30", "2026-05-30", "2026-05-30"}, {"30 may", "2026-05-30", "2026-05-30"}, {"Sept. 5, 2025", "2025-09-05", "2025-09-05"}, {"September 5", "2025-09-05", "2025-09-05"},
+		{"May 30, 2026", "2026-05-30", "2026-05-30"}, {"Sat 30 May 2026", "2026-05-30", "2026-05-30"}, {"30-May-26", "2026-05-30", "2026-05-30"},
+		{"2026-05-30", "2026-05-30", "2026-05-30"}, {"2026/5/30", "2026-05-30", "2026-05-30"}, {"5", "", ""}, {"5 6", "", ""}, {"2026", "", ""}, {"yesterday", "", ""}, {"", "", ""},
+	} {
+		for u, want := range map[measure.System]string{measure.US: x.us, measure.Metric: x.metric} {
+			at, err := u.ParseDay(x.text, now)
+			got := at.Format(time.DateOnly)
+			if err != nil {
+				got = ""
+			}
+			if got != want || err == nil && (at.Hour() != 12 || at.Location() != now.Location()) {
+				t.Errorf("%v: %q is %q, want %q (%v, %v)", u, x.text, got, want, at, err)
+			}
+		}
+	}
+}

@@ -3,6 +3,7 @@ package ahead
 import (
 	"fmt"
 	"strconv"
+	"time"
 
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
@@ -60,7 +61,7 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 func LifePage(e *base.Env, f *shed.Fleece, x *ledger.Entry) *form.Page {
 	return &form.Page{Title: "Where from, where to", Hide: func() bool { return f.ID == "" }, Fields: []*form.Field{
 		form.WordsField("Breed", "as the farm calls it; Right takes the name that is shown; may be left empty", &f.Breed, 40, "").Offers(shed.Breeds()),
-		form.WordsField("Shorn", "the day, as you write it; may be left empty", &f.Shorn, 40, ""),
+		form.WordsField("Shorn", "the day, as you write it; may be left empty", &f.Shorn, 40, "").AsDay(e.Kit.Units, time.Time{}),
 		form.NumberField(e.Kit.Units, money.InMoney(&e.Kit.Prices).OrNone(), "Paid for it", "none if it was nothing", &f.Paid, form.KitCheck(shed.Kit.CheckPrice)),
 		form.ChoiceField("The raw rest", "thrown out or given away, it isn't left to wash", &f.Rest, true, form.Named(shed.RestsOf()...)...),
 		usesField(e, f, x),

@@ -60,7 +60,7 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 				return nil
 			}
 			now := w.Now
-			at, dated, ok := form.Moment(text, now, now)
+			at, dated, ok := form.Moment(e.Kit.Units, text, now, now)
 			switch {
 			case !ok:
 				return fmt.Errorf("\"%s\" isn't a time: type one such as %s, or tomorrow %s", text, clock(16), clock(7))

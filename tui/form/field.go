@@ -30,6 +30,7 @@ type Field struct {
 	choose   func(int)
 	original string
 	Units    func(measure.System) // shows the figure in other units; nil: it has none
+	spelled  func(string) string  // what is typed as it was read; nil: as it was typed
 	Usual    func(measure.System) // makes a figure that nobody has measured round in these units
 	Offer    func(float64)        // another figure, if nobody has edited the one there
 }
@@ -64,6 +65,9 @@ func (x *Field) Value() string {
 func (x *Field) store() error {
 	if !x.Text {
 		return nil
+	}
+	if x.spelled != nil && x.dirty() {
+		x.in.SetValue(x.spelled(x.in.Value()))
 	}
 	return x.check(x.in.Value())
 }

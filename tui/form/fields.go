@@ -41,8 +41,8 @@ func TimeOfDay(text string) (min int, ok bool) {
 }
 
 // Moment reads when something is to be: a time on a day, one of tomorrow, or a moment with its
-// date, which dated says.
-func Moment(text string, day, now time.Time) (at time.Time, dated, ok bool) {
+// date, which dated says; a date without a year is the next from now.
+func Moment(u measure.System, text string, day, now time.Time) (at time.Time, dated, ok bool) {
 	if at, err := time.Parse(time.RFC3339, strings.TrimSpace(text)); err == nil {
 		return at, true, true
 	}
@@ -51,6 +51,25 @@ func Moment(text string, day, now time.Time) (at time.Time, dated, ok bool) {
 		day, dated, word = now.AddDate(0, 0, 1), true, strings.TrimPrefix(strings.TrimSpace(rest), "at ")
 	}
 	min, ok := TimeOfDay(word)
+	for i := range word {
+		if ok || word[i] != ' ' {
+			continue
+		}
+		for _, x := range [][2]string{{word[:i], word[i+1:]}, {word[i+1:], word[:i]}} {
+			on, err := u.ReadDay(strings.TrimPrefix(x[0], "on "))
+			clock, isTime := TimeOfDay(strings.TrimPrefix(x[1], "at "))
+			if err != nil || !isTime {
+				continue
+			}
+			year := on.Year()
+			if year == 0 {
+				if year = now.Year(); now.YearDay() > time.Date(year, on.Month(), on.Day(), 0, 0, 0, 0, time.UTC).YearDay() {
+					year++
+				}
+			}
+			day, min, dated, ok = time.Date(year, on.Month(), on.Day(), 0, 0, 0, 0, day.Location()), clock, true, true
+		}
+	}
 	return time.Date(day.Year(), day.Month(), day.Day(), min/60, min%60, 0, 0, day.Location()), dated, ok
 }
 
@@ -299,6 +318,26 @@ func CheckedField(label, why, text string, check func(string) error) *Field {
 	in.SetValue(text)
 	in.Focus()
 	return &Field{Label: label, Why: why, Text: true, in: in, original: text, check: check}
+}
+
+// AsDay has a date that was typed stand with its month in words, for in figures it may be read as
+// another day; one without a year gets that of the last such day by now, none where now is zero.
+func (x *Field) AsDay(u measure.System, now time.Time) *Field {
+	x.spelled = func(text string) string {
+		text = measure.CleanText(text, 40)
+		day, err := u.ReadDay(text)
+		switch {
+		case err != nil:
+			return text
+		case day.Year() == 0 && now.IsZero():
+			return u.Moment(day, "2 Jan")
+		}
+		if day.Year() == 0 {
+			day, _ = u.ParseDay(text, now)
+		}
+		return u.Moment(day, "2 Jan 2006")
+	}
+	return x
 }
 
 // Choice is one thing to choose, with the words that explain it.

@@ -52,11 +52,11 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 	}
 	first := &form.Page{Title: "From its card", About: "Its yield counts; of baths, times and alarms nothing is known.", Fields: []*form.Field{
 		form.CheckedField("Day it was washed", "such as "+u.Moment(e.Now.AddDate(-1, 0, 0).In(zone), "2 Jan 2006"), day, func(text string) (err error) {
-			if c.On, err = u.ParseDay(measure.CleanText(text, 40), zone); err == nil {
+			if c.On, err = u.ParseDay(measure.CleanText(text, 40), e.Now.In(zone)); err == nil {
 				err = ledger.CheckOn(c.On, e.Now)
 			}
 			return err
-		}),
+		}).AsDay(u, e.Now.In(zone)),
 		form.ChoiceField("Fleece", "one animal's fleece; its batches are counted together", &fleece, false, fleeces...),
 	}}
 	if l.ID != 0 {

@@ -62,7 +62,7 @@ func (s *Screen) askBreak() {
 			return errors.New("no break to end: type how many minutes you are away")
 		}
 		if texts[1] != "now" {
-			at, _, ok := form.Moment(texts[1], now, now)
+			at, _, ok := form.Moment(e.Kit.Units, texts[1], now, now)
 			if c.InMin = measure.MinutesBetween(e.Now, at); !ok || c.InMin < 0 {
 				return fmt.Errorf("type when you go: now, or a time to come such as %s", e.ClockText(now.Add(time.Hour).Truncate(time.Hour)))
 			}

@@ -184,7 +184,7 @@ func (r CardReader) take(c *ledger.Card, head, text string) (err error) {
 	case aDay:
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {
-			at, err = r.Units.ParseDay(text, r.Zone)
+			at, err = r.Units.ParseDay(text, r.Now.In(r.Zone))
 		}
 		if err == nil {
 			err = ledger.CheckOn(at, r.Now)

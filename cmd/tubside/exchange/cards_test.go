@@ -269,9 +269,9 @@ func TestBadCards(t *testing.T) {
 			t.Errorf("%s: %v %v", heads, err, bad)
 		}
 	}
-	own := "Washed on;Animal;raw;dry\nJun 1, 2024;Moss;8;4,5\n" // a person's own table
+	own := "Washed on;Animal;raw;dry\n6/1/24;Moss;8;4,5\n" // a person's own table
 	cards, bad, err := CardReader{Units: measure.US, Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(own))
-	if err != nil || len(bad) > 0 || len(cards) != 1 || cards[0].Batch.RawG != 8*measure.GPerOz || cards[0].DryG != 4.5*measure.GPerOz {
+	if err != nil || len(bad) > 0 || len(cards) != 1 || cards[0].Batch.RawG != 8*measure.GPerOz || cards[0].DryG != 4.5*measure.GPerOz || cards[0].On.Format(time.DateOnly) != "2024-06-01" {
 		t.Errorf("%v %v %+v", err, bad, cards)
 	}
 	s := newStore(t)
