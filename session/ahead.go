@@ -59,6 +59,7 @@ type bathKey struct {
 	step   shed.Step
 	fleece string // whose wax and yield
 	rawG   float64
+	dryG   float64 // before
 	form   shed.Form
 	raw    bool
 	came   shed.Lifted
@@ -99,7 +100,7 @@ func (l *LookAhead) Baths(tub int, b shed.Batch, steps []shed.Step, from int, ca
 // Bath is the bath of one step for a batch in a tub (index) that it comes to so. What was
 // worked out before is not worked out again.
 func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) BathAhead {
-	key := bathKey{tub, s, b.FleeceID, b.RawG, b.Form, b.Raw(), came, l.From}
+	key := bathKey{tub, s, b.FleeceID, b.RawG, b.WasDryG, b.Form, b.Raw(), came, l.From}
 	key.step.Name = ""
 	if a, ok := l.seen[key]; ok {
 		a.Step = s

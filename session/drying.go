@@ -70,9 +70,12 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	return out, nil
 }
 
-// gives is the yield that a batch should have by what its fleece's other batches gave, on
+// gives is the yield that a batch should have by its own dry weight before, else by what its fleece's other batches gave, on
 // this day and before it; zero if none was weighed dry.
 func (d *Day) gives(b shed.Batch) yield.Interval {
+	if b.WasDryG > 0 {
+		return yield.WashedAgain(b.RawG, b.WasDryG)
+	}
 	var told []yield.Batch
 	for _, g := range d.Plan.Gave {
 		if g.Fleece == b.FleeceID {

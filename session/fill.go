@@ -166,7 +166,7 @@ func (d Day) FillWith(tub int, from Supply) FillPlan {
 	b, _ := d.Batch(t.Batch)
 	p.LeastL = max(LeastBathPart*p.VolumeL, d.Plan.ComesG(b, t.Washed)/d.Plan.MostGPerL(b))
 	if dose := s.Dose(); dose > 0 {
-		p.DoseML = k.DoseFor(b.RawG*dose, d.FleeceOf(b.ID).Wax)
+		p.DoseML = k.DoseFor(b.NowG()*dose, d.FleeceOf(b.ID).Wax)
 	}
 	if t.LastWet && t.LastLiftC != 0 {
 		p.GapC = t.LastLiftC - p.AfterC

@@ -8,6 +8,7 @@ import (
 	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
@@ -91,14 +92,14 @@ func TestWashAgain(t *testing.T) {
 	}
 	for _, c := range []struct { // most of its wax and dirt is out: it takes less heat from its bath
 		gave   []shed.Gave
+		wasG   float64
 		comesG float64
 	}{
-		{nil, 200 * (0.45 + 0.60) / 2}, // medium
-		{[]shed.Gave{{Fleece: "f9", RawG: 200, DryG: 80}, {Fleece: "f1", RawG: 150, DryG: 90}}, 200 * 0.6},
-		{[]shed.Gave{{Fleece: "f1", RawG: 150, DryG: 90}, {Fleece: "f1", RawG: 200, DryG: 104}}, 104}, // its own weight
-		{[]shed.Gave{{Fleece: "f1", RawG: 200, DryG: 96}, {Fleece: "f1", RawG: 200, DryG: 104}}, 100}, // one of two
+		{nil, 0, 200 * (0.45 + 0.60) / 2}, // medium
+		{[]shed.Gave{{Fleece: "f9", RawG: 200, DryG: 80}, {Fleece: "f1", RawG: 150, DryG: 90}}, 0, 200 * 0.6},
+		{[]shed.Gave{{Fleece: "f1", RawG: 150, DryG: 90}, {Fleece: "f1", RawG: 200, DryG: 104}}, 104, 104}, // its own weight
 	} {
-		half.Gave = c.gave
+		half.Gave, half.Batches[0].WasDryG = c.gave, c.wasG
 		r := sessiontest.Start(t, half)
 		raw := sessiontest.Start(t, sessiontest.RecordPlan())
 		sunk := func(r *sessiontest.Run) float64 {
@@ -109,6 +110,16 @@ func TestWashAgain(t *testing.T) {
 			t.Errorf("%.2f °C with it in, raw %.2f °C", is.AfterC, was.AfterC)
 		}
 	}
+	dry := half // what was dried goes by that weight: its scour, its tub, and what it dries to
+	dry.Batches = slices.Clone(half.Batches)
+	dry.Batches[0].WasDryG, dry.Batches[0].DosePart = 130, 0
+	again := sessiontest.Start(t, dry)
+	sessiontest.Same(t, "by its own weight", again.Day.FillAt(0, sessiontest.Dawn).DoseML, dry.Kit.DoseFor(130, dry.Fleeces[0].Wax))
+	dry.Batches[0].RawG = 2000
+	sessiontest.Same(t, "fits", []any{dry.FitsIn(dry.Batches[0], 0), planner.OverfullG(dry, dry.Batches[0], 0)}, []any{true, 0.0})
+	again.Until(0, shed.ToRack).Next(0)
+	x := must.Get(again.Day.Drying("A1")).In(t)
+	sessiontest.Near(t, "dries to", x.Forecast.RestingG.Likely, 130*0.96, 1.5)
 	r := sessiontest.Start(t, sessiontest.RecordPlan()).Until(0, shed.ToRack)
 	r.Do(session.WeighWet{Batch: "A1", MassG: 280, Scale: sessiontest.KitchenScale}, session.RepeatStep{Tub: 0, Wash: true})
 	sessiontest.Same(t, "spun weights", len(r.Day.Fate["A1"].Wet), 0)

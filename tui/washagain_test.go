@@ -68,13 +68,13 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	p.says("A1 is in the plan of the next day, to be washed again")
 	p.everySize()
 	batches := p.app.env.Planned.Plan.Batches
-	if len(batches) != 1 || batches[0].Again != (shed.Earlier{Day: 1, Batch: "A1"}) || batches[0].RawG != 200 || batches[0].Presoak != shed.PresoakNone || batches[0].Washed != 1 || batches[0].DosePart != 0.5 {
+	if len(batches) != 1 || batches[0].Again != (shed.Earlier{Day: 1, Batch: "A1"}) || batches[0].RawG != 200 || batches[0].Presoak != shed.PresoakNone || batches[0].Washed != 1 || batches[0].DosePart != 0.5 || batches[0].WasDryG != 122 {
 		t.Fatalf("planned %+v", batches)
 	}
 	p.press("w", "enter")
 	p.says("A1 is planned already, as A1")
 	p.press("esc", "esc", "esc", "esc", "p")
-	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "A1 is A1 of 14 Mar 2026 again: bag 001J; half the scour")
+	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "weighs", "122 g clean", "A1 is A1 of 14 Mar 2026 again: was 200 g raw, bag 001J; half the scour", "122 g in all")
 	p.press("enter")
 	p.resize(80, 40)
 	p.sees("Form", "Part of the fleece", "  half of it")

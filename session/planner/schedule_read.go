@@ -166,6 +166,7 @@ func (b *scheduler) alike(s *timetable.Solution) {
 		fleece  string
 		form    shed.Form
 		presoak shed.PresoakChoice
+		was     shed.Earlier // each is itself
 	}
 	groups := map[kind][]int{}
 	var order []kind
@@ -173,7 +174,7 @@ func (b *scheduler) alike(s *timetable.Solution) {
 		if b.p.Jobs[j].Started {
 			continue
 		}
-		k := kind{job.batch.RawG, job.batch.FleeceID, job.batch.Form, job.batch.Presoak}
+		k := kind{job.batch.RawG, job.batch.FleeceID, job.batch.Form, job.batch.Presoak, job.batch.Was()}
 		if groups[k] == nil {
 			order = append(order, k)
 		}

@@ -189,7 +189,7 @@ func OverfullG(p shed.Plan, b shed.Batch, tub int) float64 {
 	if tub < 0 || tub >= len(p.Kit.Tubs) {
 		return 0
 	}
-	over := b.RawG - p.MostGPerL(b)*p.Method.WashL(p.Kit.Tubs[tub])
+	over := b.NowG() - p.MostGPerL(b)*p.Method.WashL(p.Kit.Tubs[tub])
 	if over < 1 {
 		return 0
 	}

@@ -96,24 +96,18 @@ func (p *Plan) typeOf(b Batch) FleeceType {
 	return Medium
 }
 
-// ComesG is what a batch weighs when it comes to a bath, g, without its water: raw, or what is left
-// of it after a first wash, on an earlier day or by washed: by what those of its fleece as heavy as
-// it gave on earlier days, which it is among, else by what the others gave, else by what its type gives.
+// ComesG is what a batch weighs when it comes to a bath, g, without its water: its last dry weight, raw, or what is
+// left of it after a first wash, on an earlier day or by washed: by what the others of its fleece gave, else by what
+// its type gives.
 func (p *Plan) ComesG(b Batch, washed bool) float64 {
-	if b.Raw() && !washed {
-		return b.RawG
+	if b.WasDryG > 0 || b.Raw() && !washed {
+		return b.NowG()
 	}
-	rawG, dryG, ownRawG, ownDryG := 0.0, 0.0, 0.0, 0.0
+	rawG, dryG := 0.0, 0.0
 	for _, g := range p.Gave {
-		if g.Fleece != b.FleeceID {
-			continue
+		if g.Fleece == b.FleeceID {
+			rawG, dryG = rawG+g.RawG, dryG+g.DryG
 		}
-		if rawG, dryG = rawG+g.RawG, dryG+g.DryG; g.RawG == b.RawG {
-			ownRawG, ownDryG = ownRawG+g.RawG, ownDryG+g.DryG
-		}
-	}
-	if ownRawG > 0 {
-		rawG, dryG = ownRawG, ownDryG
 	}
 	if !(rawG > 0) {
 		usual, err := yield.Usual(p.typeOf(b).String())
@@ -136,5 +130,5 @@ func (p *Plan) TakesG(b Batch, tub int) float64 { return p.UsualG(b, tub) * (1 +
 // FitsIn says that a batch may go into a tub: it is no larger than the split would put
 // there, to a step of what is shown, or no tub is larger.
 func (p *Plan) FitsIn(b Batch, tub int) bool {
-	return b.RawG <= p.TakesG(b, tub)+p.Kit.Units.MassStepG() || p.Method.WashL(p.Kit.Tubs[tub]) >= slices.Max(p.WashesL())
+	return b.NowG() <= p.TakesG(b, tub)+p.Kit.Units.MassStepG() || p.Method.WashL(p.Kit.Tubs[tub]) >= slices.Max(p.WashesL())
 }

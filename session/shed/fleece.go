@@ -88,6 +88,8 @@ type Batch struct {
 	Again Earlier `json:"again,omitzero"`
 	// Soaked is the batch of an earlier day that was presoaked there and no more: it is raw fleece still.
 	Soaked Earlier `json:"soaked,omitzero"`
+	// WasDryG is what it weighed dry before it is washed again; 0: not known.
+	WasDryG float64 `json:"was_dry_g,omitempty"`
 	// Washed is how often it was washed on its earlier days; 0 of one that names none, or does not say.
 	Washed int `json:"washed,omitempty"`
 	// FromStep is the step that it goes on with, of a batch that its earlier day left wet; "": the first.
@@ -123,6 +125,9 @@ type Earlier struct {
 
 // Raw says that a batch comes out of its fleece, and not from the rack or a bag.
 func (b *Batch) Raw() bool { return b.Again == Earlier{} }
+
+// NowG is what goes into the basket, g: its last dry weight, or the raw weight where none is known.
+func (b *Batch) NowG() float64 { return cmp.Or(b.WasDryG, b.RawG) }
 
 // Was is the batch that it was on an earlier day; the zero one comes from no day.
 func (b Batch) Was() Earlier { return cmp.Or(b.Again, b.Soaked) }

@@ -26,6 +26,7 @@ var (
 	shornIn  = measure.Between(1950, 2200)
 	fleeceG  = measure.Between(10, 20000)
 	partG    = measure.Between(1, 20000)
+	wasDryG  = measure.Between(0, 2000)
 	stapleMM = measure.Between(5, 600) // from cotted belly wool to longwool of more than a year
 
 	// BatchG is the raw weight of a batch, g.
@@ -86,7 +87,7 @@ var Limits = measure.Limits{
 	"fleeces": count(MaxBatches), "year": shornIn, "Fleece.raw_g": fleeceG, "skirted_g": fleeceG, "staple_mm": stapleMM,
 	"parts": count(mostParts), "uses": count(mostUses), "joined": count(MaxBatches), "paid": price, "FleecePart.raw_g": partG,
 
-	"batches": count(MaxBatches), "Card.washes": count(MaxWashes), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers), "washed": count(MaxWashes),
+	"batches": count(MaxBatches), "Card.washes": count(MaxWashes), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers), "washed": count(MaxWashes), "was_dry_g": wasDryG,
 	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),
 	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-dayMin, dayMin), "from_min": count(dayMin - 1), "to_min": count(dayMin - 1),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),

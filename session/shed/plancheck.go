@@ -73,7 +73,7 @@ func (p Plan) Validate() error {
 			return fmt.Errorf("a batch names the fleece \"%s\", which is not in the day", b.FleeceID)
 		}
 		for _, err := range []error{
-			CheckBatchMass(u, b.RawG), CheckLayers(b.Layers), formWords.Check(b.Form), presoakWords.Check(b.Presoak),
+			CheckBatchMass(u, b.RawG), measure.About("its last dry weight:", u.CheckMassG(b.WasDryG, wasDryG)), CheckLayers(b.Layers), formWords.Check(b.Form), presoakWords.Check(b.Presoak),
 		} {
 			if err != nil {
 				return fmt.Errorf("%s: %w", f.Title(), err)

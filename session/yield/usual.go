@@ -49,6 +49,16 @@ func Usual(fleeceType string) (Range, error) {
 	return Range{}, fmt.Errorf("%.20q is not a type of fleece: use %s", fleeceType, strings.Join(words, ", "))
 }
 
+// What a second wash leaves of a batch's last dry weight: wax that was left, some dust and broken fibre go, and the
+// air may be another (our judgement, no source).
+const againLow, againHigh = 0.90, 1.02
+
+// WashedAgain is the yield of a batch that is washed again, by what it weighed raw and dry before.
+func WashedAgain(rawG, wasDryG float64) Interval {
+	part := min(1, wasDryG/rawG)
+	return Interval{againLow * part, (againLow + againHigh) / 2 * part, min(1, againHigh*part)}
+}
+
 // Types lists the types that have a range.
 func Types() []string {
 	out := make([]string, len(ranges))

@@ -104,7 +104,7 @@ func planOnPaper(s base.Screen, e *base.Env, p shed.Plan, on time.Time, lines []
 		if i < 0 {
 			continue
 		}
-		top = append(top, draw.Hung(fmt.Sprintf(" %-4s ", b.ID), b.What(p.Fleeces[i].Title()+", "+u.Mass(b.RawG)), form.PaperColumns)...)
+		top = append(top, draw.Hung(fmt.Sprintf(" %-4s ", b.ID), b.What(p.Fleeces[i].Title()+", "+u.Mass(b.NowG())), form.PaperColumns)...)
 	}
 	lines = append(append(top, ""), lines...)
 	name := "plan-" + on.Format("2006-01-02") + ".txt"

@@ -109,13 +109,19 @@ func (s *PlanScreen) fill() {
 	for _, f := range p.Fleeces {
 		names[f.ID] = f.Title()
 	}
+	s.grid.Cols[3].Title = "raw"
 	rows, first := make([][]string, len(p.Batches)), p.FirstTubs(s.outlook.Timetable.From)
 	for i, b := range p.Batches {
 		tub := "waits"
 		if first[i] >= 0 {
 			tub = p.Kit.Tubs[first[i]].Name
 		}
-		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], p.Kit.Units.Mass(b.RawG), b.Form.String(), b.Part, b.Presoak.String(), tub}
+		mass := p.Kit.Units.Mass(b.NowG())
+		if b.WasDryG > 0 {
+			mass += " clean"
+			s.grid.Cols[3].Title = "weighs"
+		}
+		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], mass, b.Form.String(), b.Part, b.Presoak.String(), tub}
 	}
 	s.grid.SetRows(rows)
 	s.changed(p)

@@ -111,11 +111,13 @@ func (s *PlanScreen) totals() []draw.Para {
 		add(1, draw.Told(t.Warn, s.why.Error(), s.W))
 	default:
 		m := s.outlook.Sums
-		raw := 0.0
+		inG, what := 0.0, "raw"
 		for _, b := range s.outlook.Plan.Batches {
-			raw += b.RawG
+			if inG += b.NowG(); b.WasDryG > 0 {
+				what = "in all"
+			}
 		}
-		text := fmt.Sprintf("%s%s; %s raw; %s water, scour %s%s", lead, s.outlook.Timetable.Lasts(), u.Mass(raw), u.VolumeSum(m.WaterL), p.Kit.DoseSumText(m.ScourML), more)
+		text := fmt.Sprintf("%s%s; %s %s; %s water, scour %s%s", lead, s.outlook.Timetable.Lasts(), u.Mass(inG), what, u.VolumeSum(m.WaterL), p.Kit.DoseSumText(m.ScourML), more)
 		add(1, draw.Told(s.known(t.Text), text, s.W))
 		long := ""
 		for _, b := range s.outlook.Timetable.Breaks {
@@ -186,6 +188,9 @@ func (s *PlanScreen) bagOf(b shed.Batch) string {
 					how = ", presoaked"
 				}
 				text := fmt.Sprintf("%s is %s of %s%s: ", b.ID, r.ID, s.E.Kit.Units.Moment(d.StartedAt.In(s.E.Zone()), "2 Jan 2006"), how)
+				if b.WasDryG > 0 {
+					text += "was " + s.E.Kit.Units.Mass(b.RawG) + " raw, "
+				}
 				if b.FromStep != "" {
 					text += "from the " + b.FromStep + ", "
 				}

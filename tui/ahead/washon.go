@@ -1,6 +1,7 @@
 package ahead
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -35,6 +36,7 @@ func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn 
 	if was := (shed.Earlier{Day: day, Batch: batch}); d.Fate[batch].PresoakedOnly() { // its fleece has it again
 		x.b.Soaked = was
 	} else {
+		x.b.WasDryG = cmp.Or(d.Fate[batch].DryG, x.b.WasDryG)
 		x.b.Washed, x.b.Again, x.b.Soaked = max(1, d.Washes(x.b), x.b.Card.Washes), was, shed.Earlier{}
 		x.asks = d.LiesWet(batch)
 	}

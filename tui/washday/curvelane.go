@@ -99,7 +99,7 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		}
 	}
 	if b, ok := s.e.Live.Day.Batch(g.Batch); ok {
-		say(last, t.Faint, g.Form.String()+" "+s.e.Live.Day.Plan.Kit.Units.Mass(b.RawG))
+		say(last, t.Faint, g.Form.String()+" "+s.e.Live.Day.Plan.Kit.Units.Mass(b.NowG()))
 	}
 	figure, unit, big := s.laneFigure(g)
 	large := laneLetters(figure, 0, t.ASCII)

@@ -47,7 +47,7 @@ func (s *Screen) askWashAgain(tub int, name string, t session.TubRun, at int) {
 	all := []again{{wash.Name + " again", session.RepeatStep{Tub: tub, Wash: true}, wash.Name + " again"}}
 	if wash.Dosed {
 		dose := func(part float64) string {
-			return d.Plan.Kit.DoseText(d.Plan.Kit.DoseFor(batch.RawG*part, d.FleeceOf(t.Batch).Wax))
+			return d.Plan.Kit.DoseText(d.Plan.Kit.DoseFor(batch.NowG()*part, d.FleeceOf(t.Batch).Wax))
 		}
 		part := wash.Dose()
 		if planned := d.Plan.StepsOf(batch); at < len(planned) {
