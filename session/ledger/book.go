@@ -258,18 +258,12 @@ func YieldOf(rows []BatchRow, t shed.FleeceType, u measure.System) (y Yielded, o
 		return y, false, nil
 	}
 	room := roomOf(0)
+	room.Told = told
 	if known {
 		room = roomOf(rh / dryG)
 	}
 	if y.Report, err = yield.OfFleece(batches, room, yield.TradeRegain, u.Mass); err != nil {
 		return y, false, err
-	}
-	if told > 0 && !known {
-		were := "were"
-		if told == 1 {
-			were = "was"
-		}
-		y.Remarks = append(y.Remarks, fmt.Sprintf("only %d of the %d batches %s weighed in a room of known humidity: the yield at standard air needs that of all", told, len(batches), were))
 	}
 	if y.Place, y.Usual, err = yield.Compare(y.AsWeighed.Likely, t.String()); err != nil {
 		return y, false, err

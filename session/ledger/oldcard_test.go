@@ -40,3 +40,11 @@ func TestAYieldIsAsFineAsItsFigures(t *testing.T) {
 		}
 	}
 }
+
+// Where the room's humidity is known of some batches only, one sentence says so.
+func TestHumidityOfSomeBatches(t *testing.T) {
+	y, _, err := ledger.YieldOf([]ledger.BatchRow{{RawG: 200, DryG: 110, DryRH: 0.55}, {RawG: 200, DryG: 108}}, shed.Medium, measure.Metric)
+	if said := strings.Join(y.Remarks, "; "); err != nil || strings.Count(said, "humidity") != 1 || !strings.Contains(said, "is known for only 1 of the 2 batches") {
+		t.Errorf("%q, %v", said, err)
+	}
+}

@@ -126,6 +126,7 @@ type Room struct {
 	RH    float64 `json:"rh"`     // relative humidity, 0 to 1
 	RHErr float64 `json:"rh_err"` // its standard deviation; 0 means 0.05, a household hygrometer (from memory)
 	Side  Side    `json:"side"`   // from which side the wool came
+	Told  int     `json:"-"`      // where it is not known: of how many batches it was told
 }
 
 // An unknown room is taken as anything between these (common practice, no

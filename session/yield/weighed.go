@@ -248,7 +248,11 @@ func (r *Report) remark(room Room, show Show, bs []Batch) {
 	}
 	switch {
 	case !room.Known:
-		say("the room's humidity is not known: the yield at standard regain takes it as anything from %s to %s", wholePercent(driestRoom), wholePercent(dampestRoom))
+		why := "is not known"
+		if room.Told > 0 {
+			why = fmt.Sprintf("is known for only %d of the %d batches", room.Told, r.Batches)
+		}
+		say("the room's humidity %s: the yield at standard regain takes it as anything from %s to %s", why, wholePercent(driestRoom), wholePercent(dampestRoom))
 	case !r.RegainSure:
 		say("above %s humidity nobody can say well how much water wool holds: weigh in a drier room", wholePercent(SureRH))
 	}
