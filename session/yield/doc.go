@@ -65,7 +65,7 @@
 // The dry rule is held against rooms, wool, scales and habits of weighing that the forecast
 // does not know, weighed until it is called dry: rooms.txt has how often that was
 // wrong, how late it was, and how often what the scale showed later lay in the range: 86 to 93 %
-// of each room's, 86 to 100 % of a row on a scale that is as good as its last place, 75 to 85 % on one of
+// of each room's, 86 to 100 % of a row on a scale that is as good as its last place, 74 to 86 % on one of
 // 1 g that is off by 5 g, which six weighings do not show; given as one of 5 g, it is 87 to 89 %, in place of
 // 82 to 84 (TUBSIDE_LONG=1 go test ./session/yield -run ScaleSaid -v). In a steady room, on a scale of 1 g, the range
 // holds too much (99 %, 4.5 g wide after six weighings): who knew that it is steady could give 2.9 g, but by then

@@ -48,9 +48,9 @@ type Rack struct {
 
 // The rule by which a batch counts as dry: weighings at two times of day, and by all of
 // them no more than DryRisk that it has more than FreePart of its resting weight still
-// to lose. How often that is wrong stands in rooms.txt. A scale that does not show FreePart of a small
-// batch never calls it dry: half its step in place of that was tried, and called up to one in ten
-// dry that was not. Then the person says so.
+// to lose. How often that is wrong stands in rooms.txt. On a scale that does not show FreePart of a small
+// batch it takes a day more of the same weight: half its step in place of FreePart was tried, and called up to
+// one in ten dry that was not.
 const (
 	FreePart = 0.02
 	DryRisk  = 0.015
@@ -376,7 +376,7 @@ func (f *DryForecast) judge(d drying) {
 	wobble := max(2*d.stepG, 0.01*last.MassG)
 	f.WetAgain = d.again && len(d.ws) == 1
 	f.Rising = f.WetAgain || len(d.ws) > 1 && last.MassG > d.ws[len(d.ws)-2].MassG+wobble
-	f.WeighNextAt = max(f.DryAtMin.Likely, lastAt+againMin)
+	f.WeighNextAt = lastAt + min(max(f.DryAtMin.Likely-lastAt, againMin), dayMin)
 	if f.DryAtMin.Likely < lastAt { // it may be dry: what tells more is another time of day
 		f.WeighNextAt = lastAt + otherMin
 	}

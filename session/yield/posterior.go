@@ -146,8 +146,15 @@ func (d *drying) rests(fits []dryFit) Interval {
 		shown := math.Hypot(fit.strays*fit.restG, d.stepG*math.Hypot(shakyPart, roundedPart))
 		rest.add(fit.weight, fit.restG, math.Hypot(fit.restSD, shown))
 	}
-	r := rest.interval(d.leastG, d.mostG*(1+dampRise)) // the last weight has strayed too
-	r.Likely = min(r.Likely, d.lastG)                  // what dries does not gain
+	heaviestG := d.lastG
+	for _, w := range d.ws {
+		if d.nearly(w) {
+			heaviestG = max(heaviestG, w.MassG)
+		}
+	}
+	// What weighed more would count as wet again.
+	r := rest.interval(d.leastG, min(d.mostG*(1+dampRise), Dampened(heaviestG, d.stepG)))
+	r.Likely = min(r.Likely, d.lastG) // what dries does not gain
 	r.Low = min(r.Low, r.Likely)
 	return r
 }
