@@ -84,6 +84,18 @@ func TestWashedAgainBeforeABreakWaits(t *testing.T) {
 	}
 }
 
+// A soak that was over in a break is over since then, not since the break.
+func TestOverSinceTheSoakNotTheBreak(t *testing.T) {
+	for _, inMin := range []float64{5, 1} {
+		r := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakQuick })).Until(0, shed.Soaking)
+		end := r.Day.Tubs[0].SoakEndAt(r.Now)
+		r.Do(session.TakeBreak{InMin: inMin, ForMin: end.Sub(r.Now).Minutes() + 15 - inMin}).Tick(end.Sub(r.Now) + 17*time.Minute)
+		if p := coach.PromptAt(r.Day, 0, r.Now); p.Act != shed.Lift || p.Count != (coach.Count{Of: coach.SinceSoak, At: end}) {
+			t.Errorf("%s at %s: %+v, its soak was over at %s", p.Title, r.Now.Format("15:04"), p.Count, end.Format("15:04"))
+		}
+	}
+}
+
 // What cannot wait rings in a break, and its person is told where to be, and when: hot fleece that hangs for
 // its rinse, and a bath that cools.
 func TestWhatCannotWaitRingsInABreak(t *testing.T) {

@@ -365,7 +365,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	case p.DueAt.After(now):
 		p.Count = Count{ToDue, p.DueAt}
 	default:
-		p.Count = Count{SinceSoak, p.DueAt}
+		p.Count = Count{SinceSoak, t.SoakEndAt(now)}
 	}
 	if p.Rank == Coming && !waits {
 		meanwhile := "leave the fleece alone till then"

@@ -97,6 +97,27 @@ func TestMinutesSayTheirReason(t *testing.T) {
 	}
 }
 
+// TestPastItsLimitIsToCome: what the plan takes only once it is past its limit is not past it yet, and need
+// not come to that where hands may come sooner than the break ends.
+func TestPastItsLimitIsToCome(t *testing.T) {
+	h := newHand(t, 1, 0)
+	a := coach.NextAct{Prompt: coach.Prompt{Act: shed.Lift, Rank: coach.Coming, Limit: coach.LongestSoak}, Late: 12 * time.Minute}
+	for _, c := range []struct {
+		after             bool
+		away, full, brief string
+	}{
+		{false, "break", "else 12 min past limit (longest soak, your break)", "else 12 min past limit (longest soak, break)"},
+		{true, "break", "will be 12 min past its limit (longest soak, your break)", "12 min past limit (longest soak, break)"},
+		{false, "", "will be 12 min past its limit (longest soak)", "12 min past limit (longest soak)"},
+	} {
+		a.After, a.Away, a.DueAt = c.after, c.away, h.s.e.Now.Add(3*time.Minute)
+		a.MustBy, a.Count = a.DueAt, coach.Count{Of: coach.ToDue, At: a.DueAt}
+		if full, brief := h.s.whenSpare(a); full != "in 3 min · "+c.full || brief != "in 3 min · "+c.brief {
+			t.Errorf("%+v: %q, %q", c, full, brief)
+		}
+	}
+}
+
 // shownBand is the words of the band as they are drawn.
 func shownBand(s *Screen) []string {
 	text, figures, unit := s.bandText()

@@ -253,8 +253,12 @@ func (s *Screen) spare(a coach.NextAct) soon {
 	case a.Rank != coach.Coming || a.Count.Of != coach.ToDue, limit.IsZero() && !past:
 		return soon{}
 	case late >= time.Minute:
-		min := draw.MinText(late.Minutes())
-		return soon{rest: "will be " + min + " past its limit", short: min + " past limit"}.because(a)
+		min := draw.MinText(late.Minutes()) + " past "
+		w := soon{rest: "will be " + min + "its limit", short: min + "limit"}
+		if a.Away != "" && !a.After { // who comes when it is due is not late
+			w = soon{rest: "else " + w.short, short: "else " + w.short}
+		}
+		return w.because(a)
 	case limit.Sub(a.DueAt) < time.Minute:
 		return soon{rest: "no time to spare"}.because(a)
 	}
