@@ -73,7 +73,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 	for _, p := range prompts {
 		a := actOf(d, p)
 		if piece, ok := first[p.Tub]; ok && p.Tub >= 0 && slices.Contains(piece.Acts, p.Act) {
-			a.PlanAt, a.Late, a.LateWash = piece.Start, piece.Late, piece.LateWash
+			a.PlanAt, a.turn, a.Late, a.LateWash = piece.Start, t.Turn(p.Tub), piece.Late, piece.LateWash
 			for _, s := range t.Breaks {
 				if a.Late > 0 && now.Before(s.To) && s.From.Before(a.PlanAt) && a.MustBy.Before(a.PlanAt) && a.MustBy.After(s.From) {
 					a.Away = d.Plan.SayAway(s)
@@ -133,7 +133,7 @@ func next(d session.Day, now time.Time, t planner.Timetable, prompts []Prompt) [
 			whose = p.Batch + "'s"
 		}
 		a.Title = fmt.Sprintf("boil %s for %s %s", d.Plan.Kit.BoilText(a.BoilL), whose, a.BoilFor)
-		a.PlanAt, a.Late, a.LateWash = p.Start, p.Late, p.LateWash
+		a.PlanAt, a.turn, a.Late, a.LateWash = p.Start, p.Start, p.Late, p.LateWash
 		a.limit(boilBy(d, p), HangsWet)
 		if called := d.FindAlarm(session.KettleNow, p.Tub) >= 0 && d.Tubs[p.Tub].Batch == p.Batch; !busy && (called || !p.Start.After(now)) {
 			a.Rank, a.Count, busy = Now, Count{}, true
@@ -336,7 +336,7 @@ func compareActs(a, b NextAct, now time.Time) int {
 	if past(a.MustBy, now) && past(b.MustBy, now) {
 		return cmp.Or(b.spoils()-a.spoils(), sooner, a.DueAt.Compare(b.DueAt))
 	}
-	return cmp.Or(sooner, b.spoils()-a.spoils(), a.planned(now).Compare(b.planned(now)), a.DueAt.Compare(b.DueAt))
+	return cmp.Or(sooner, b.spoils()-a.spoils(), a.turn.Compare(b.turn), a.DueAt.Compare(b.DueAt))
 }
 
 // urgent is the rank by which an act is put in order: a bath too cool to begin with spoils no
@@ -367,15 +367,6 @@ func (a NextAct) placed() NextAct {
 		a.Rank, a.DueAt = Coming, a.MustBy
 	}
 	return a
-}
-
-// planned is when the timetable has an act. One that it does not have comes first: its
-// tub has moved on since the timetable was made.
-func (a NextAct) planned(now time.Time) time.Time {
-	if a.PlanAt.Before(now) {
-		return now
-	}
-	return a.PlanAt
 }
 
 // sayFirst warns at the foremost act that a wash is due before that act would be

@@ -128,6 +128,9 @@ type NextAct struct {
 	Pours bool
 	// PlanAt is when the timetable has it; zero if it has not.
 	PlanAt time.Time
+	// turn is its place among what presses as much: that of the first plan since the last deed. One that the
+	// timetable does not have comes first: its tub has moved on since that was made.
+	turn time.Time
 	// Late is by how much it cannot but be late.
 	Late     time.Duration
 	LateWash bool

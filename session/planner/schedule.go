@@ -122,6 +122,8 @@ type Timetable struct {
 	Breaks []shed.Span   // that it is made around
 	// Unbroken is when it would finish without them.
 	Unbroken time.Time
+	// turns are when each tub had its turn, in the first plan since somebody last did something.
+	turns map[int]time.Time
 	// Problems are the baths to come that cannot wash as things are, one sentence
 	// each with what would do.
 	Problems []string

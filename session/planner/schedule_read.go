@@ -89,6 +89,12 @@ func (b *scheduler) read(s timetable.Solution) (Timetable, error) {
 	sort.SliceStable(t.Pieces, func(i, j int) bool { return t.Pieces[i].Start.Before(t.Pieces[j].Start) })
 	sort.SliceStable(t.Soaks, func(i, j int) bool { return t.Soaks[i].Start.Before(t.Soaks[j].Start) })
 	sort.SliceStable(t.Baths, func(i, j int) bool { return t.Baths[i].FillAt.Before(t.Baths[j].FillAt) })
+	t.turns = map[int]time.Time{}
+	for _, p := range t.Pieces {
+		if _, has := t.turns[p.Tub]; !has && !p.Boil() {
+			t.turns[p.Tub] = p.Start
+		}
+	}
 	return t, nil
 }
 

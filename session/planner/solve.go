@@ -37,8 +37,25 @@ func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, e
 	if e == Quick && b.standsOver(&s) { // a quick search may miss that it can be poured before
 		return Replan(d, now, Thorough, Timetable{})
 	}
-	return b.read(s)
+	t, err := b.read(s)
+	if err == nil && len(was.turns) > 0 && !d.FreeAt().After(was.From) && t.gains(was) < worthTurning {
+		t.turns = was.turns
+	}
+	return t, err
 }
+
+// worthTurning is what another order has to gain before it is told while nobody has done anything: hands are
+// at what the list said first, or on their way. Our own choice.
+const worthTurning = 10 * time.Minute
+
+// gains is by how much a timetable is better than the one before, begun as late.
+func (t Timetable) gains(was Timetable) time.Duration {
+	return max(was.Finish.Add(t.From.Sub(was.From)).Sub(t.Finish), was.lateBy()-t.lateBy())
+}
+
+// Turn is when a tub has its turn among those that are all the same otherwise. It stands till somebody does
+// something, or another order gains much.
+func (t Timetable) Turn(tub int) time.Time { return t.turns[tub] }
 
 // standsOver says that a kettle which is on would stand over a break.
 func (b *scheduler) standsOver(s *timetable.Solution) bool {
