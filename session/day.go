@@ -20,6 +20,7 @@ type Day struct {
 	EndedAt   time.Time // zero: still running
 	EndEarly  bool
 	boiled    bool            // no fill waits for the kettle
+	Rang      int8            // Priority of what sounded at RangAt
 	Tubs      []TubRun        // one for each of the kit's tubs
 	Fate      map[string]Fate // by batch
 	Baths     []Bath          // finished baths, in order of their end
@@ -35,7 +36,6 @@ type Day struct {
 	LastAt    time.Time
 
 	RangAt     time.Time   // when something last sounded
-	Rang       Priority    // and how urgent that was
 	ClockSetAt time.Time   // when the machine's clock was last set; zero: never
 	boil       *NextBoil   // of its timetable; nil: nobody has made one
 	names      *shed.Names // as they are now; nil: as they were on the day

@@ -255,16 +255,37 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 	// What the bath comes to: the same model that will be used from here on.
 	b := d.SinkInto(tub, now)
 	e.ForecastC, _ = BathHeat(d.Plan, b).At(now)
-	if t := d.Tubs[tub]; t.Step().Overnight() { // it ends when the person is up, not before
-		end := d.Plan.OnTheWall(now.Add(measure.Lasting(b.SoakMin)))
-		if up := d.Plan.Kit.WhenUp(end); up.After(end) {
-			e.SoakMin = measure.MinutesBetween(now, up)
-			if longest := t.Step().LongestMin; longest > 0 {
-				e.SoakMin = min(e.SoakMin, longest)
-			}
-		}
+	if soakMin := d.SoaksMin(tub, now); soakMin != b.SoakMin {
+		e.SoakMin = soakMin
 	}
 	return []Event{e}
+}
+
+// SoaksMin is how long a soak in a tub's bath lasts that begins at now: over a night till washing is to
+// begin, else till the person is up, and no longer than it may.
+func (d *Day) SoaksMin(tub int, now time.Time) float64 {
+	min, s := d.Tubs[tub].Bath.SoakMin, d.Tubs[tub].Step()
+	if !s.Overnight() {
+		return min
+	}
+	end := d.Plan.OnTheWall(now.Add(measure.Lasting(min)))
+	up, planned := d.Plan.WashFrom(d.StartedAt, now)
+	if !planned || min != s.SoakMin { // the person has set it
+		up = d.Plan.Kit.WhenUp(end)
+	}
+	if up.Equal(end) {
+		return min
+	}
+	if min = measure.MinutesBetween(now, up); s.LongestMin > 0 && min > s.LongestMin {
+		return s.LongestMin
+	}
+	return min
+}
+
+// WashWaits is till when a batch that has not begun, and does not soak over the night, waits for those that do.
+func (d *Day) WashWaits(b shed.Batch, now time.Time) (wash time.Time, waits bool) {
+	wash, night := d.Plan.WashFrom(d.StartedAt, now)
+	return wash, night && d.Fate[b.ID].SunkAt.IsZero() && !d.Plan.SoaksOvernight(b)
 }
 
 // TooFar says that a bath which is GapC cooler than the one before (hotter if below 0)

@@ -81,16 +81,18 @@ func TestUsualTubsAreRound(t *testing.T) {
 // and with what it asks of a person asleep.
 func TestReadyBy(t *testing.T) {
 	for call, want := range map[string]string{
-		"--start 2026-06-13T07:00:00Z":                                    "at the tubs from 07:00 on Sat 13 Jun: done at ",
-		"--start 2026-06-13T07:00:00Z --ready-by 16:00":                   ": done at 15:59",
-		"--start 2026-06-13T07:00:00Z --ready-by 4pm":                     ": done at 15:59",
-		"--start 2026-06-13T15:00:00Z --ready-by 16:00":                   "the latest start is ",
-		"--ready-by 2026-06-13T08:00:00Z":                                 "on Fri 12 Jun: done at 21:59",
-		"--start 2026-06-13T21:00:00Z":                                    "and you are up from 07:00",
-		"--ready-by 2026-12-24T16:00:00Z --presoak overnight":             " on Thu 24 Dec (",
-		"--ready-by 2026-12-24T16:00:00Z --presoak overnight --bin 40":    " on Thu 24 Dec: done at ",
-		"--ready-by noon":                                                 "--ready-by noon isn't a time",
-		"--start yesterday":                                               "--start yesterday isn't a time",
+		"--start 2026-06-13T07:00:00Z":                                 "at the tubs from 07:00 on Sat 13 Jun: done at ",
+		"--start 2026-06-13T07:00:00Z --ready-by 16:00":                ": done at 15:59",
+		"--start 2026-06-13T07:00:00Z --ready-by 4pm":                  ": done at 15:59",
+		"--start 2026-06-13T15:00:00Z --ready-by 16:00":                "the latest start is ",
+		"--ready-by 2026-06-13T08:00:00Z":                              "on Fri 12 Jun: done at 21:59",
+		"--start 2026-06-13T21:00:00Z":                                 "and you are up from 07:00",
+		"--ready-by 2026-12-24T16:00:00Z --presoak overnight":          " on Thu 24 Dec (",
+		"--ready-by 2026-12-24T16:00:00Z --presoak overnight --bin 40": " on Thu 24 Dec: done at ",
+		"--start 2026-06-13T07:00:00Z --presoak overnight":             " over 2 days at the tubs from 19:00 on Fri 12 Jun: done at 08:",
+		"--start 2026-06-13T20:00:00Z --presoak overnight":             " over 2 days at the tubs from 20:00 on Sat 13 Jun: done at ",
+		"--ready-by noon":   "--ready-by noon isn't a time",
+		"--start yesterday": "--start yesterday isn't a time",
 		"--start 2026-06-13T07:00:00Z --ready-by 23:00 --tubs 1 --tank 1": ": done at 2",
 	} {
 		_, out, errs := says(t, append([]string{"plan", "--units", "metric", "--fleece", "450g", "--data", "none"}, strings.Fields(call)...)...)

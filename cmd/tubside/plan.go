@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -228,6 +229,11 @@ func (p *plan) moment(flag, text string, day time.Time) (at time.Time, dated boo
 // by a moment: without a day that was said, the next that can still be made.
 func (p *plan) plan(day shed.Plan, start time.Time) (planner.Outlook, time.Time, error) {
 	w := planner.When{Now: start, Kit: day.Kit, Alarms: p.alarms}
+	if slices.ContainsFunc(day.Batches, day.SoaksOvernight) && (p.start != "" || !start.Equal(todayAtEight())) { // a presoak over the night before is told of too
+		if w.Begin, w.Now = start, time.Now().Truncate(time.Minute).In(start.Location()); !start.After(w.Now) {
+			w.Now = start.AddDate(0, 0, -1)
+		}
+	}
 	dated := true
 	if p.ready != "" {
 		var err error

@@ -218,9 +218,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		say("  %-4s %s, scour %s a wash", x.ID, x.What(u.Mass(x.RawG)+" raw"), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
 	for _, n := range o.Nights {
-		if n.BinL > 0 {
-			say("  %s %s  %s", dayOf(n.At), u.Clock(n.At), planner.SayNight(n, k, time.Time{}))
-		}
+		say("  %s %s  %s", dayOf(n.At), u.Clock(n.At), planner.SayNight(n, k, time.Time{}))
 	}
 	tubWide, stepWide := len("tub"), 0
 	for _, x := range t.Baths {

@@ -107,9 +107,15 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	}
 	s, f := t.Step(), d.FillAgain(p.Tub, now)
 	p.Title = "fill for the " + d.StepName(t.Batch, t.At, s.Name)
-	if evening := d.Plan.Kit.Evening(d.Plan.OnTheWall(now)); s.Overnight() && evening.After(now) {
-		p.DueAt, p.Rank, p.Count = evening, Coming, Count{ToDue, evening}
-		p.add("in the evening, from " + u.Clock(evening) + ": it soaks until you are up")
+	comes := func(at time.Time, says string) {
+		p.DueAt, p.Rank, p.Count = at, Coming, Count{ToDue, at}
+		p.add(says)
+	}
+	b, _ := d.Batch(t.Batch)
+	if evening, morning := d.Plan.NightFrom(d.StartedAt, now); s.Overnight() && evening.After(now) {
+		comes(evening, "in the evening, from "+u.Clock(evening)+": it soaks until "+u.Moment(morning, "15:04 Mon"))
+	} else if wash, waits := d.WashWaits(b, now); waits {
+		comes(wash, "washing begins at "+u.Moment(wash, "15:04 Mon"))
 	}
 	switch s.Water {
 	case shed.FromCold:

@@ -21,6 +21,12 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 	if !d.TellsKettle() || f.Pour.KettleL < session.LeastKettleL || kit.Kettle.PowerW <= 0 {
 		return
 	}
+	if b, _ := d.Batch(t.Batch); !on {
+		if _, morning := d.WashWaits(b, now); morning {
+			p.add(kit.BoilText(f.Pour.KettleL) + " from the kettle then")
+			return
+		}
+	}
 	_, waits := d.FillWaits(p.Tub, now)
 	switch {
 	case on && k.IsFor(&t) && !waits:

@@ -35,6 +35,10 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 	p.ZoneMin = offsetS / 60
 	looked := start
 	start = begins(p, start)
+	if p.WashInMin > 0 {
+		p.WashInMin = max(0, p.WashInMin-measure.MinutesBetween(looked, start))
+		looked = start
+	}
 	if order == Earliest {
 		p = inBestOrder(p, start, e)
 	}

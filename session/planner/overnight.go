@@ -45,16 +45,28 @@ func begins(p shed.Plan, t time.Time) time.Time {
 	return first
 }
 
-// SayNight is what is done, or at now was to be done, on the evening of a night in a bin.
+// FirstNight is the night in the tubs that the day begins with; ok is false where it begins otherwise.
+func (o Outlook) FirstNight() (n shed.Night, ok bool) {
+	if len(o.Nights) == 0 || o.Nights[0].BinL > 0 {
+		return n, false
+	}
+	n = o.Nights[0]
+	return n, n.At.Sub(o.Timetable.From) < nightGap
+}
+
+// SayNight is what is done, or at now was to be done, on the evening of a night.
 func SayNight(n shed.Night, k shed.Kit, now time.Time) string {
 	text := sayNight(n, k)
-	if n.At.Before(now) {
+	if n.BinL > 0 && n.At.Before(now) {
 		text += ". Not in the bin yet? Then begin tonight, and wash tomorrow"
 	}
 	return text
 }
 
 func sayNight(n shed.Night, k shed.Kit) string {
+	if n.BinL == 0 {
+		return fmt.Sprintf("overnight presoak: %s, each in its tub; lifted %s", namedBatches(n.Batches), k.Units.Moment(n.Until, "Mon 15:04"))
+	}
 	return fmt.Sprintf("overnight presoak: %s, %s raw, into %s of cold water; lifted %s", namedBatches(n.Batches), k.Units.Mass(n.RawG), k.Units.Volume(n.BinL), k.Units.Moment(n.Until, "Mon 15:04"))
 }
 

@@ -49,6 +49,9 @@ const (
 	resources
 )
 
+// nightGap is how long nobody works over a night at the least; our own choice.
+const nightGap = 6 * time.Hour
+
 const sinkWait = 3.0 // a filled tub for its fleece
 
 const farAheadMin = 30 * 24 * 60.0 // a limit past this is none
@@ -156,8 +159,22 @@ func (t Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
 	return t.Baths[i], true
 }
 
-// Lasts is how long it is, between its ends as they are shown.
-func (t Timetable) Lasts() string { return measure.Minutes(measure.ShownMin(t.From, t.Finish)) }
+// Lasts is how long it is, between its ends as they are shown; a night between two of its pieces is none of it.
+func (t Timetable) Lasts() string {
+	lasts, days, busy := measure.ShownMin(t.From, t.Finish), 1, t.From
+	for i := range t.Pieces {
+		if p := &t.Pieces[i]; p.Start.Sub(busy) >= nightGap {
+			lasts, days = lasts-measure.ShownMin(busy, p.Start), days+1
+		}
+		if t.Pieces[i].End.After(busy) {
+			busy = t.Pieces[i].End
+		}
+	}
+	if days == 1 {
+		return measure.Minutes(lasts)
+	}
+	return measure.Minutes(lasts) + " over " + measure.Counted(days, "day", "days")
+}
 
 // Gap is by what part of its length the timetable may be longer than the
 // shortest possible.
@@ -227,6 +244,8 @@ type jobOf struct {
 	from  int                         // index of the step that ahead begins with
 	waitS int                         // the first of them waits so long: for hot water, or for the evening
 	liftS int                         // and its lift so long, until the person is up
+	upS   int                         // nothing boils for it before that
+	night float64                     // for so long it soaks over the night at the least, min; 0: as its step says
 }
 
 type taskOf struct {
@@ -298,6 +317,9 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 			limits := make([][3]float64, len(b.day.Tubs))
 			for _, tub := range j.tubs {
 				a := j.ahead[tub][bath]
+				if bath == 0 && j.night > 0 {
+					a.SoakMin = min(a.SoakMin, j.night)
+				}
 				limits[tub] = [3]float64{a.SoakMin, b.noNight(s, a.ReleaseMin), a.LongestMin}
 			}
 			if len(j.tubs) == 1 {
@@ -384,7 +406,7 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 	if boilMin <= 0 {
 		return
 	}
-	upS := j.liftS
+	upS := max(j.liftS, j.upS)
 	if b.day.Plan.InBin(j.batch) {
 		upS = j.waitS
 	}
@@ -411,7 +433,9 @@ func (b *scheduler) until(at time.Time) int {
 
 // overNight has a job wait for its evening, and its lift for the morning after.
 func (b *scheduler) overNight(j *jobOf, night int) {
-	p := b.day.Plan
-	evening := p.Kit.Evening(p.OnTheWall(b.now)).AddDate(0, 0, night)
-	j.waitS, j.liftS = b.until(evening), b.until(p.Kit.Morning(evening))
+	evening, morning := b.day.Plan.NightFrom(b.day.StartedAt, b.now)
+	j.waitS, j.liftS = b.until(evening.AddDate(0, 0, night)), b.until(morning.AddDate(0, 0, night))
+	if _, ok := b.day.Plan.WashFrom(b.day.StartedAt, evening); ok { // sunk in late, it soaks till then all the same
+		j.night = measure.MinutesBetween(evening, morning) - 60
+	}
 }

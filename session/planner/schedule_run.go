@@ -27,6 +27,10 @@ func (b *scheduler) running(tub int) {
 	}
 	if t.Phase == shed.ToFill && t.Step().Overnight() {
 		b.overNight(&j, 0)
+	} else if wash, waits := b.day.WashWaits(batch, b.now); waits {
+		j.waitS, j.upS = b.until(wash), b.until(wash)
+	} else if t.Phase == shed.Soaking && t.Step().Overnight() {
+		j.upS = b.until(b.day.Plan.Kit.WhenUp(b.day.Plan.OnTheWall(t.SoakEndAt(b.now))))
 	}
 	job := len(b.jobs)
 	b.jobs = append(b.jobs, j)
@@ -57,7 +61,7 @@ func (b *scheduler) sunk(job, tub int) int {
 		}
 	}
 	lift := b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
-	soak, release := t.Step().SoakMin, math.Inf(1)
+	soak, release := b.day.SoaksMin(tub, b.now), math.Inf(1)
 	if s := t.Step(); s.HasRelease() { // covered, with the fleece in it
 		if early := session.BathHeat(b.day.Plan, b.day.SinkInto(tub, b.now)).Crossing(s.ReleaseC).Early; !early.IsZero() {
 			release = measure.MinutesBetween(b.now, early)

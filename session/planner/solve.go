@@ -169,6 +169,8 @@ func (b *scheduler) waiting(batch shed.Batch) {
 		j.waitS = b.until(till)
 	} else if night, ok := b.night[batch.ID]; ok {
 		b.overNight(&j, night)
+	} else if wash, waits := b.day.WashWaits(batch, b.now); waits {
+		j.waitS, j.upS = b.until(wash), b.until(wash)
 	}
 	var why error
 	var small []int // it does not open out there, or it is set aside: taken where no other tub lasts

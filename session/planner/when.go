@@ -79,6 +79,9 @@ func (w When) caution(o Outlook, do string) []string {
 	return append(o.Cautions, fmt.Sprintf("there is work at %s, %s: %stake batches out", w.Text(at), why, do))
 }
 
+// eveningBegins: a day that is to begin no longer than this before its presoak goes in begins with that.
+const eveningBegins = 4 * time.Hour
+
 // Plan works a plan out for that time, and gives when one has to look at it.
 //
 // Errors: those of PlanAhead, and that it would have to have begun already.
@@ -89,8 +92,15 @@ func (w When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err err
 		if from.After(w.Now) {
 			do = "begin sooner, or "
 		}
+		wash := from
+		if night, evening, ok := p.WashedFrom(from, w.Now); ok && from.After(w.Now) { // from is when washing begins
+			p, from = night, evening.In(w.Now.Location())
+		}
 		if o, err = PlanAhead(p, from, order, Thorough); err == nil && (!w.Up || !w.kept(from)) {
 			o.Cautions = w.caution(o, do)
+		}
+		if n, ok := o.FirstNight(); ok && wash.After(w.Now) && n.At.Sub(wash) > eveningBegins {
+			o.Cautions = append(o.Cautions, fmt.Sprintf("no overnight presoak fits before %s: it goes in %s, and washing begins %s", w.Text(wash), w.Text(n.At), w.Text(n.Until)))
 		}
 		return o, from, err
 	}

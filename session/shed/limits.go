@@ -92,7 +92,7 @@ var Limits = measure.Limits{
 	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-dayMin, dayMin), "from_min": count(dayMin - 1), "to_min": count(dayMin - 1),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),
 	"place": trayHolds, "from": count(maxTrayLayers), "to": count(maxTrayLayers), "Lying.day": count(1 << 40), "Earlier.day": count(1 << 40),
-	"break": count(MostBreaks), "ready_in_min": count(mostReadyMin),
+	"break": count(MostBreaks), "ready_in_min": count(mostReadyMin), "wash_in_min": count(mostReadyMin),
 	"gave": count(mostGave), "Gave.raw_g": BatchG, "Gave.dry_g": measure.Between(0.1, BatchG.Max),
 }
 

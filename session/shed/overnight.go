@@ -3,6 +3,8 @@ package shed
 import (
 	"slices"
 	"time"
+
+	"fleece.example/tubside/session/measure"
 )
 
 // Lifted is how a batch comes to its next bath: dry, or wet from a bath that it went
@@ -106,6 +108,69 @@ func (p *Plan) OnTheWall(t time.Time) time.Time {
 	return t.In(time.FixedZone("", p.ZoneMin*60))
 }
 
+// WashFrom is when the washing of a day that was begun then is to begin, where what is sunk in at t
+// soaks over a night till then; ok is false where it is lifted when the person is up.
+func (p *Plan) WashFrom(begun, t time.Time) (wash time.Time, ok bool) {
+	wash = p.OnTheWall(begun.Add(measure.Lasting(p.WashInMin)))
+	return wash, p.WashInMin > 0 && wash.Sub(t) >= nightMin*time.Minute
+}
+
+// SunkFor is when a presoak is sunk in for washing that begins then: twelve hours before, and an hour
+// before bed, a break or quiet hours at the latest.
+func (p *Plan) SunkFor(wash time.Time) time.Time {
+	const fills, look = time.Hour, 5 * time.Minute
+	at := p.OnTheWall(wash.Add(-overnightPresoakMin * time.Minute))
+	for range 24 * time.Hour / look {
+		end := at.Add(fills)
+		s, away := p.Away(at)
+		up := p.Kit.WhenUp(at).Equal(at) && p.Kit.WhenUp(end.Add(-look)).Before(end)
+		if night := !p.Kit.Rises(at.Add(look)).After(wash); night && up && (!away || !s.From.Before(end)) {
+			return at
+		}
+		at = at.Add(-look)
+	}
+	return at
+}
+
+// WashedFrom is the plan with its presoaks over the night before washing begins then, and when the first is
+// sunk in; ok is false where that would have to be before now, or lasts longer than a presoak may.
+func (p Plan) WashedFrom(wash, now time.Time) (night Plan, at time.Time, ok bool) {
+	at = p.SunkFor(wash)
+	if at.Before(now) {
+		s, away := p.Away(p.OnTheWall(now))
+		if at = p.OnTheWall(now); away && s.Has(now) || p.Kit.WhenUp(at).After(at) {
+			return p, at, false
+		}
+	}
+	soak := wash.Sub(at)
+	for _, b := range p.Batches {
+		for _, s := range p.StepsOf(b) {
+			if s.Overnight() {
+				ok = true
+				if s.LongestMin > 0 && soak > measure.Lasting(s.LongestMin) {
+					return p, at, false
+				}
+			}
+		}
+	}
+	p.WashInMin = soak.Minutes()
+	return p, at, ok && soak >= nightMin*time.Minute
+}
+
+// NightFrom is the evening, from t on, on which presoaks of a day that was begun then are sunk in, and
+// the morning when they are lifted.
+func (p *Plan) NightFrom(begun, t time.Time) (evening, morning time.Time) {
+	t = p.OnTheWall(t)
+	if wash, ok := p.WashFrom(begun, t); ok {
+		if at := p.SunkFor(wash); at.After(t) {
+			t = at
+		}
+		return t, wash
+	}
+	evening = p.Kit.Evening(t)
+	return evening, p.Kit.Morning(evening)
+}
+
 // Evening is the first moment from t on at which an overnight presoak is sunk in:
 // twelve hours before the person is up, or up to an hour before bed. What t's
 // location says is the clock on the wall.
@@ -132,14 +197,18 @@ func (k *Kit) Morning(sunk time.Time) time.Time {
 	return k.WhenUp(sunk.Add(overnightPresoakMin * time.Minute))
 }
 
-// firstEvening is the evening of the first night of a day that is planned, or has
-// begun, at t. What lies in a bin in the morning went in the evening before.
-func (p Plan) firstEvening(t time.Time) time.Time {
+// firstNight is the first night of a day that is planned, or has begun, at t. What lies in a bin in
+// the morning went in the evening before.
+func (p *Plan) firstNight(t time.Time) (evening, morning time.Time) {
 	t = p.OnTheWall(t)
-	if p.Kit.BinL > 0 && t.Hour() < noonH {
-		t = time.Date(t.Year(), t.Month(), t.Day()-1, noonH, 0, 0, 0, t.Location())
+	if begun := t; p.Kit.BinL > 0 && t.Hour() < noonH {
+		evening, morning = p.NightFrom(t, time.Date(t.Year(), t.Month(), t.Day()-1, noonH, 0, 0, 0, t.Location()))
+		if begun.After(morning) {
+			morning = begun
+		}
+		return evening, morning
 	}
-	return p.Kit.Evening(t)
+	return p.NightFrom(t, t)
 }
 
 // Night is a presoak over a night.
@@ -160,8 +229,8 @@ func (p *Plan) NightsOf(t time.Time) []Night {
 			continue
 		}
 		for len(out) <= n {
-			evening := p.firstEvening(t).AddDate(0, 0, len(out))
-			out = append(out, Night{At: evening, Until: p.Kit.Morning(evening)})
+			evening, morning := p.firstNight(t)
+			out = append(out, Night{At: evening.AddDate(0, 0, len(out)), Until: morning.AddDate(0, 0, len(out))})
 		}
 		out[n].Batches, out[n].RawG = append(out[n].Batches, b.ID), out[n].RawG+b.RawG
 		if p.InBin(b) {
@@ -185,11 +254,17 @@ func (p *Plan) FirstTubs(t time.Time) []int {
 		}
 	}
 	for tub := range p.Kit.Tubs {
+		first := -1
 		for i, b := range p.Batches {
-			if out[i] < 0 && p.FitsIn(b, tub) && !slices.Contains(soaks, b.ID) {
-				out[i] = tub
-				break
+			if out[i] >= 0 || !p.FitsIn(b, tub) || slices.Contains(soaks, b.ID) {
+				continue
 			}
+			if night := p.WashInMin > 0 && p.SoaksOvernight(b); first < 0 || night && !p.SoaksOvernight(p.Batches[first]) { // what soaks till then goes in first
+				first = i
+			}
+		}
+		if first >= 0 {
+			out[first] = tub
 		}
 	}
 	return out

@@ -51,6 +51,9 @@ type Plan struct {
 	Quiet Hours  `json:"quiet,omitzero"`
 	// ReadyInMin is how long after its begin the day is to be done; 0: no matter.
 	ReadyInMin float64 `json:"ready_in_min,omitempty"`
+	// WashInMin is how long after its begin washing is to begin, what presoaks over a night lifted; 0:
+	// when the person is up.
+	WashInMin float64 `json:"wash_in_min,omitempty"`
 }
 
 // FromCards says that the day was entered later.

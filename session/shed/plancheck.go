@@ -51,6 +51,9 @@ func (p Plan) Validate() error {
 	if !measure.Between(0, mostReadyMin).Contains(p.ReadyInMin) {
 		return fmt.Errorf("a day is ready within 60 days of its start: give a time of then, or none")
 	}
+	if !measure.Between(0, mostReadyMin).Contains(p.WashInMin) {
+		return fmt.Errorf("washing begins within 60 days of the day's start: give a time of then")
+	}
 	if len(p.Batches) == 0 {
 		return fmt.Errorf("the day has no batch: choose a fleece and put at least one batch in a basket")
 	}

@@ -64,7 +64,7 @@ func newOutlook(e *base.Env, as *reckoned, order func(shed.Plan)) base.Screen {
 func (s *outlookScreen) Title() string { return "Timetable" }
 
 func (s *outlookScreen) Init() tea.Cmd {
-	p, r := s.plan, s.as
+	r := s.as
 	w := &worked{}
 	return base.Away(s, func() (struct{}, error) {
 		_, _ = r.work()
@@ -72,7 +72,7 @@ func (s *outlookScreen) Init() tea.Cmd {
 		if w.err == nil {
 			w.helps = w.outlook.Helps(w.start)
 			w.byTubs = planner.CompareTubs(w.outlook, w.start, planner.AsGiven, nil)
-			w.better, w.err = planner.PlanAhead(p, w.start, planner.Earliest, planner.Thorough)
+			w.better, w.err = planner.PlanAhead(w.outlook.Plan, w.start, planner.Earliest, planner.Thorough)
 		}
 		return struct{}{}, nil
 	}, func(struct{}, error) tea.Cmd {
@@ -159,9 +159,7 @@ func (s *outlookScreen) text() []string {
 	}
 	add(draw.Told(t.Next, fmt.Sprintf("Start %s, done %s: %s, %s hands-on", begins, done, tt.Lasts(), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
 	for _, n := range o.Nights {
-		if n.BinL > 0 {
-			add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)
-		}
+		add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)
 	}
 	for _, b := range tt.Breaks {
 		add(draw.Told(t.Next, tt.SayBreak(b, o.Plan), w)...)

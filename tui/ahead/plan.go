@@ -385,6 +385,9 @@ func (s *PlanScreen) begin() tea.Cmd {
 	_, offsetS := e.Now.In(e.Zone()).Zone()
 	p.ZoneMin = offsetS / 60
 	p.ReadyInMin = max(0, measure.MinutesBetween(e.Now, e.Planned.ReadyBy))
+	if wash := s.outlook.Plan.WashInMin; wash > 0 {
+		p.WashInMin = max(0, measure.MinutesBetween(e.Now, s.outlook.Timetable.From)+wash)
+	}
 	j, k, now := e.Journal, e.Keeper, e.Now
 	was, running := e.Live.ID, e.Live.Day.Running()
 	return base.Deed(s, e, func() error {

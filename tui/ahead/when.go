@@ -24,9 +24,12 @@ func whenOf(e *base.Env) planner.When {
 func (s *PlanScreen) whenLine() string {
 	w, tt := s.reckoned.when, s.outlook.Timetable
 	w.Now = s.E.Now.In(s.E.Zone())
+	night, soaks := s.outlook.FirstNight()
 	switch {
 	case s.why != nil || tt.From.IsZero():
 		return ""
+	case soaks:
+		return fmt.Sprintf("Presoak goes in %s, washing begins %s, done about %s", w.Text(night.At), w.Text(night.Until), w.End(tt.Finish, night.Until))
 	case w.By.After(w.Now):
 		text := fmt.Sprintf("Begins %s at the latest, to be ready by %s", w.Text(tt.From), w.End(w.By, tt.From))
 		if w.By.Sub(tt.Finish) > 2*planner.Look {

@@ -1,0 +1,119 @@
+package planner_test
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/must"
+	"fleece.example/tubside/session/planner"
+	"fleece.example/tubside/session/sessiontest"
+	"fleece.example/tubside/session/shed"
+)
+
+// eve is a plan looked at on the day before, washing to begin at from.
+func eve(t *testing.T, p shed.Plan, now, begin time.Time) planner.Outlook {
+	t.Helper()
+	p = p.WithQuiet(shed.Hours{})
+	o, _, err := planner.When{Now: now, Begin: begin, Kit: p.Kit, Up: true}.Plan(p, planner.AsGiven)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// firstDeed is the first piece of work with an act of a kind of step, and its moment.
+func firstDeed(t *testing.T, o planner.Outlook, kind shed.StepKind, act shed.Action) time.Time {
+	t.Helper()
+	for _, x := range o.Timetable.Pieces {
+		if slices.Contains(x.Acts, act) && slices.ContainsFunc(o.Timetable.Soaks, func(s planner.Soak) bool {
+			return s.Batch == x.Batch && s.StepIndex == x.Step && s.Step.Kind == kind
+		}) {
+			return x.Start
+		}
+	}
+	t.Fatalf("no %v of a %v", act, kind)
+	return time.Time{}
+}
+
+// A day whose washing is to begin in the morning has its presoak over the night before: twelve hours
+// where that leaves an hour before bed (at 23:00), more or less where it does not.
+func TestSoaksTheNightBeforeItsBegin(t *testing.T) {
+	day := time.Date(2026, 6, 13, 0, 0, 0, 0, time.FixedZone("", 3600))
+	at := func(h float64) time.Time { return day.Add(time.Duration(h * float64(time.Hour))) }
+	for _, c := range []struct{ now, begin, sunk float64 }{
+		{15, 24 + 7, 19}, {15, 24 + 9, 21}, {15, 24 + 11, 22}, {20.5, 24 + 7, 20.5}, {21.5, 24 + 8, 21.5},
+		{15, 24 + 15, 24 + 19}, // longer than a presoak may: the evening after
+		{1, 20, 20},            // no night lies in the twelve hours before
+		{23, 24 + 7, 24 + 19},  // nobody is up till then
+	} {
+		o := eve(t, overnight(3, 3), at(c.now), at(c.begin))
+		sessiontest.Same(t, "sunk", firstDeed(t, o, shed.Presoak, shed.FillTub), at(c.sunk))
+		lift := firstDeed(t, o, shed.Presoak, shed.Lift)
+		if c.sunk < min(24, c.begin) && (lift.Before(at(c.begin)) || lift.After(at(c.begin).Add(15*time.Minute))) {
+			t.Errorf("%+v: lifted %s", c, lift)
+		}
+		if n := o.Nights; len(n) != 1 || !n[0].At.Equal(at(c.sunk)) || c.sunk < min(24, c.begin) && !n[0].Until.Equal(at(c.begin)) {
+			t.Errorf("%+v: nights %+v", c, n)
+		}
+	}
+}
+
+// A day begun on the evening before is filled then and called when washing is to begin, whatever minute of
+// the evening it was; what does not soak over the night waits for that too.
+func TestNightEndsWhenWashingBegins(t *testing.T) {
+	zone := time.FixedZone("", 3600)
+	day := time.Date(2026, 6, 13, 15, 0, 0, 0, zone)
+	wash := time.Date(2026, 6, 14, 8, 0, 0, 0, zone)
+	o := eve(t, overnight(3, 4, func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakNone }), day, wash)
+	r := sessiontest.StartAt(t, o.Plan, o.Timetable.From)
+	sessiontest.Same(t, "begins", r.Now.Hour(), 20)
+	for tub := range 3 {
+		if b, _ := r.Day.Batch(r.Day.Tubs[tub].Batch); !r.Day.Plan.SoaksOvernight(b) {
+			t.Errorf("tub %d has %s, while others are to soak", tub, b.ID)
+		}
+	}
+	r.Wait(70) // 21:10
+	for tub := range 3 {
+		r.Next(tub, tub)
+		if end := r.Day.Tubs[tub].SoakEndAt(r.Now); !end.Equal(wash) {
+			t.Errorf("tub %d soaks till %s", tub, end)
+		}
+	}
+	r.Tick(wash.Add(-time.Hour).Sub(r.Now))
+	if rings := r.Rings(o.Timetable.From); len(rings) > 0 {
+		t.Errorf("in the night: %v", rings)
+	}
+	tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
+	for _, p := range tt.Pieces {
+		if p.Start.Before(wash) {
+			t.Errorf("%s of %s at %s", p.Name, p.Batch, p.Start)
+		}
+	}
+	if r.Tick(time.Hour + time.Minute); len(r.Rings(o.Timetable.From)) == 0 {
+		t.Error("nobody is called when washing begins")
+	}
+	sessiontest.CheckReplay(t, r, nil)
+}
+
+// What does not soak over the night has a tub of its own: nothing is filled there, or boiled for it, before washing begins.
+func TestOthersWaitForTheMorning(t *testing.T) {
+	day := time.Date(2026, 6, 13, 15, 0, 0, 0, time.UTC)
+	wash := day.Add(16 * time.Hour)
+	o := eve(t, overnight(3, 3, func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakNone }), day, wash)
+	for _, p := range o.Timetable.Pieces {
+		if p.Batch == "A1" && p.Start.Before(wash) {
+			t.Errorf("%v of %s at %s", p.Acts, p.Batch, p.Start)
+		}
+	}
+	r := sessiontest.StartAt(t, o.Plan, o.Timetable.From)
+	tub := slices.IndexFunc(r.Day.Tubs, func(t session.TubRun) bool { return t.Batch == "A1" })
+	ps := coach.Prompts(r.Day, r.Now)
+	p := ps[slices.IndexFunc(ps, func(p coach.Prompt) bool { return p.Tub == tub })]
+	if !p.DueAt.Equal(wash) {
+		t.Errorf("%+v", p)
+	}
+	sessiontest.Same(t, "is to come", p.Rank, coach.Coming)
+}
