@@ -14,7 +14,7 @@ import (
 var fileOrder = map[string]string{
 	"session/shed": `hours.go limits.go unlikely.go doc.go enum.go parts.go stepkind.go scale.go fleece.go kit.go rack.go plan.go
 		learn.go hands.go method.go basket.go supply.go boil.go fleececheck.go join.go waking.go
-		overnight.go quiet.go kitcheck.go names.go plancheck.go breeds.go`,
+		quiet.go overnight.go kitcheck.go names.go plancheck.go breeds.go`,
 	"session": `limits.go alarm.go found.go event.go kettlerun.go day.go again.go drying.go deciding.go standing.go
 		command.go breaks.go hands.go heat.go fill.go doc.go tank.go kettle.go apply_alarm.go contradicted.go
 		ahead.go toofar.go apply.go toocool.go record.go evaluate.go soaked.go decide_alarm.go

@@ -220,7 +220,7 @@ const longAfter = 3 * time.Hour
 
 // SayBreak says of a break what has to be lifted before it or in it, what may soak on, and where
 // something else waits that cannot: a bath for its fleece, or fleece that hangs.
-func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
+func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	clock := func(t time.Time) string { return p.Kit.Units.Clock(p.OnTheWall(t)) }
 	var before, in, on, till, waits []string
 	for i, k := range t.Soaks {
@@ -281,7 +281,7 @@ func (t Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 const costsMore = 10 * time.Minute
 
 // sayCost ends what is said of a break that costs more than its own time: since when nothing is begun before it.
-func (t Timetable) sayCost(s shed.Span, p shed.Plan) string {
+func (t *Timetable) sayCost(s shed.Span, p shed.Plan) string {
 	cost, idle := t.Finish.Sub(t.Unbroken), t.From
 	more := cost - costsMore
 	for _, b := range t.Breaks {

@@ -160,7 +160,7 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 		"lift North first":  {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 31), Release: at(12, 30)}}, // due at once
 		"South may soak on": {{Tub: 1, Step: wash, Start: at(11, 30), End: at(12, 0), Release: at(12, 40)}, {Tub: 1, Step: presoak, Start: at(12, 10), End: at(13, 20)}},
 	} {
-		if got := (planner.Timetable{Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {
+		if got := (&planner.Timetable{Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}

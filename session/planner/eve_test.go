@@ -17,7 +17,7 @@ import (
 func eve(t *testing.T, p shed.Plan, now, begin time.Time) planner.Outlook {
 	t.Helper()
 	p = p.WithQuiet(shed.Hours{})
-	o, _, err := planner.When{Now: now, Begin: begin, Kit: p.Kit, Up: true}.Plan(p, planner.AsGiven)
+	o, _, err := (&planner.When{Now: now, Begin: begin, Kit: p.Kit, Up: true}).Plan(p, planner.AsGiven)
 	if err != nil {
 		t.Fatal(err)
 	}

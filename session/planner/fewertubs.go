@@ -48,7 +48,7 @@ func CompareTubs(o Outlook, start time.Time, order Order, split func(shed.Plan) 
 }
 
 // SayDry says of each tub that is too small for every batch that it stays dry; "" where there is none.
-func (o Outlook) SayDry() string {
+func (o *Outlook) SayDry() string {
 	p, u := o.Plan, o.Plan.Kit.Units
 	var out []string
 	for i, t := range p.Kit.Tubs {

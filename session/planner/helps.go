@@ -24,7 +24,7 @@ const (
 
 // Helps plans the day once more with a second kettle, and with one more tub, and says what each
 // gains; nothing where it gains too little.
-func (o Outlook) Helps(start time.Time) (out []Help) {
+func (o *Outlook) Helps(start time.Time) (out []Help) {
 	try := func(what string, more func(*shed.Kit)) {
 		p := o.Plan
 		more(&p.Kit)

@@ -176,7 +176,7 @@ func finish(p shed.Plan, start time.Time, batches []shed.Batch, e Effort) (time.
 }
 
 // withTubs is an outlook as a row of the table of tubs.
-func (o Outlook) withTubs() WithTubs {
+func (o *Outlook) withTubs() WithTubs {
 	w := WithTubs{Tubs: o.Plan.Kit.Tubs, Finish: o.Timetable.Finish, Proven: o.Timetable.Proven, Gap: o.Timetable.Gap(), HotL: o.Sums.HotL, KettleL: o.Sums.KettleL}
 	w.Spare, w.HasSpare = o.Timetable.tightest()
 	return w
@@ -184,7 +184,7 @@ func (o Outlook) withTubs() WithTubs {
 
 // FillOf is what is poured for a bath, with the tap as the tank then gives it, and how
 // warm that tap is, °C.
-func (o Outlook) FillOf(b PlannedBath) (f session.FillPlan, tapC float64) {
+func (o *Outlook) FillOf(b PlannedBath) (f session.FillPlan, tapC float64) {
 	for _, w := range o.Draws {
 		if w.Batch == b.Batch && w.StepIndex == b.StepIndex {
 			return w.Fill, w.TapC
@@ -194,7 +194,7 @@ func (o Outlook) FillOf(b PlannedBath) (f session.FillPlan, tapC float64) {
 }
 
 // boilAsFilled gives each boil what its fill then takes.
-func (o Outlook) boilAsFilled() {
+func (o *Outlook) boilAsFilled() {
 	for i, p := range o.Timetable.Pieces {
 		b, ok := o.Timetable.BathOf(p)
 		if !ok || !p.Boil() || p.On {
@@ -255,7 +255,7 @@ const longDayMin = 10 * 60.0
 
 // byDays divides the batches over days as even as can be, each no more than a
 // day's work holds; nil where one day does, or a soak goes over night.
-func (o Outlook) byDays() [][]string {
+func (o *Outlook) byDays() [][]string {
 	n, limit := len(o.Plan.Batches), o.Timetable.From.Add(measure.Lasting(longDayMin))
 	stop, stops := o.stop()
 	if stops && stop.From.Before(limit) {
@@ -304,7 +304,7 @@ func (o Outlook) byDays() [][]string {
 }
 
 // stop is the first quiet hours, of a night or as long, behind which the work goes on.
-func (o Outlook) stop() (s shed.Span, ok bool) {
+func (o *Outlook) stop() (s shed.Span, ok bool) {
 	i := slices.IndexFunc(o.Timetable.Breaks, func(s shed.Span) bool {
 		_, quiet := o.Plan.QuietIn(s)
 		return quiet && s.To.Sub(s.From) > measure.Lasting(longSoakMin)
@@ -317,7 +317,7 @@ func (o Outlook) stop() (s shed.Span, ok bool) {
 }
 
 // SayStop says of the day that it does not fit before the quiet hours, and when it goes on; "" where it does.
-func (o Outlook) SayStop() string {
+func (o *Outlook) SayStop() string {
 	s, ok := o.stop()
 	if !ok {
 		return ""
@@ -328,7 +328,7 @@ func (o Outlook) SayStop() string {
 }
 
 // SayDays says how a day that is too long is divided.
-func (o Outlook) SayDays() string {
+func (o *Outlook) SayDays() string {
 	if len(o.ByDays) == 0 || len(o.Nights) > 0 {
 		if stop := o.SayStop(); stop != "" {
 			return "the day " + stop
@@ -347,7 +347,7 @@ func (o Outlook) SayDays() string {
 	return fmt.Sprintf("%ssplit it over %d days, %s and %s", why, len(parts), strings.Join(parts[:last], ", "), countedBatches(len(o.ByDays[last])))
 }
 
-func (o Outlook) cautions(d session.Day) []string {
+func (o *Outlook) cautions(d session.Day) []string {
 	k := d.Plan.Kit
 	var out []string
 	add := func(text string) {
@@ -408,7 +408,7 @@ func (o Outlook) cautions(d session.Day) []string {
 const namedFull = 6
 
 // sayTooFull says once which batches will not open out in the tubs they go to.
-func (o Outlook) sayTooFull(d session.Day) string {
+func (o *Outlook) sayTooFull(d session.Day) string {
 	p, tubs := d.Plan, map[string]int{}
 	for _, s := range o.Timetable.Soaks {
 		tubs[s.Batch] = s.Tub

@@ -46,7 +46,7 @@ func begins(p shed.Plan, t time.Time) time.Time {
 }
 
 // FirstNight is the night in the tubs that the day begins with; ok is false where it begins otherwise.
-func (o Outlook) FirstNight() (n shed.Night, ok bool) {
+func (o *Outlook) FirstNight() (n shed.Night, ok bool) {
 	if len(o.Nights) == 0 || o.Nights[0].BinL > 0 {
 		return n, false
 	}
@@ -71,7 +71,7 @@ func sayNight(n shed.Night, k shed.Kit) string {
 }
 
 // sayNights says that one night is not enough, and what would be.
-func (o Outlook) sayNights() string {
+func (o *Outlook) sayNights() string {
 	n := len(o.Nights)
 	if n < 2 {
 		return ""

@@ -151,7 +151,7 @@ type PlannedBath struct {
 }
 
 // BathOf is the bath that a piece fills or boils for; ok is false if it is not to come.
-func (t Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
+func (t *Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
 	i := slices.IndexFunc(t.Baths, func(b PlannedBath) bool { return b.Batch == p.Batch && b.StepIndex == p.Step })
 	if i < 0 {
 		return PlannedBath{}, false
@@ -160,7 +160,7 @@ func (t Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
 }
 
 // Lasts is how long it is, between its ends as they are shown; a night between two of its pieces is none of it.
-func (t Timetable) Lasts() string {
+func (t *Timetable) Lasts() string {
 	lasts, days, busy := measure.ShownMin(t.From, t.Finish), 1, t.From
 	for i := range t.Pieces {
 		if p := &t.Pieces[i]; p.Start.Sub(busy) >= nightGap {
@@ -178,7 +178,7 @@ func (t Timetable) Lasts() string {
 
 // Gap is by what part of its length the timetable may be longer than the
 // shortest possible.
-func (t Timetable) Gap() float64 {
+func (t *Timetable) Gap() float64 {
 	length := t.Finish.Sub(t.From)
 	if t.Proven || length <= 0 {
 		return 0
@@ -188,7 +188,7 @@ func (t Timetable) Gap() float64 {
 
 // tightest is the least spare time of any lift from a wash; ok is false
 // without a wash to come.
-func (t Timetable) tightest() (spare time.Duration, ok bool) {
+func (t *Timetable) tightest() (spare time.Duration, ok bool) {
 	for _, p := range t.Pieces {
 		if p.HasSpare && slices.Contains(p.Acts, shed.Lift) && (!ok || p.Spare < spare) {
 			spare, ok = p.Spare, true
@@ -198,7 +198,7 @@ func (t Timetable) tightest() (spare time.Duration, ok bool) {
 }
 
 // Late lists the pieces past a limit.
-func (t Timetable) Late() (out []Piece) {
+func (t *Timetable) Late() (out []Piece) {
 	for i := range t.Pieces {
 		if t.Pieces[i].Late > 0 {
 			out = append(out, t.Pieces[i])

@@ -226,7 +226,7 @@ func scheduleAhead(d session.Day, start time.Time, e Effort) (Timetable, error) 
 }
 
 // lateBy is by how much the work of a timetable is late, all together.
-func (t Timetable) lateBy() (by time.Duration) {
+func (t *Timetable) lateBy() (by time.Duration) {
 	for _, p := range t.Pieces {
 		by += p.Late
 	}

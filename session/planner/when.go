@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -21,13 +22,13 @@ type When struct {
 const Look = 5 * time.Minute
 
 // kept says that a moment is kept free of work: in quiet hours, or while the person sleeps.
-func (w When) kept(at time.Time) bool {
+func (w *When) kept(at time.Time) bool {
 	at = at.In(w.Now.Location())
 	return w.Alarms.Quiet(at.Hour()*60+at.Minute(), session.LowPriority) || w.Kit.WhenUp(at).After(at)
 }
 
 // KeepsFree says that hours which are kept free of work lie between two moments.
-func (w When) KeepsFree(from, to time.Time) bool {
+func (w *When) KeepsFree(from, to time.Time) bool {
 	for ; from.Before(to); from = from.Add(Look) {
 		if w.kept(from) {
 			return true
@@ -37,7 +38,7 @@ func (w When) KeepsFree(from, to time.Time) bool {
 }
 
 // disturbs is when work first falls into such hours; zero: never.
-func (w When) disturbs(o Outlook) time.Time {
+func (w *When) disturbs(o Outlook) time.Time {
 	for _, p := range o.Timetable.Pieces {
 		for at := p.Start; len(p.Acts) > 0 && at.Before(p.End); at = at.Add(Look) {
 			if w.kept(at) {
@@ -50,7 +51,7 @@ func (w When) disturbs(o Outlook) time.Time {
 
 // From is when the day begins: what was said, while that is to come, and once the hours that are
 // kept free are over; else now.
-func (w When) From() time.Time {
+func (w *When) From() time.Time {
 	if !w.Begin.After(w.Now) {
 		return w.Now
 	}
@@ -65,7 +66,7 @@ func (w When) From() time.Time {
 }
 
 // caution says which work falls into such hours, and what would keep it out of them.
-func (w When) caution(o Outlook, do string) []string {
+func (w *When) caution(o Outlook, do string) []string {
 	at := w.disturbs(o)
 	if at.IsZero() || len(o.ByDays) > 0 && len(o.Nights) == 0 { // that the day is too long is said
 		return o.Cautions
@@ -85,7 +86,7 @@ const eveningBegins = 4 * time.Hour
 // Plan works a plan out for that time, and gives when one has to look at it.
 //
 // Errors: those of PlanAhead, and that it would have to have begun already.
-func (w When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err error) {
+func (w *When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err error) {
 	from = w.From()
 	if !w.By.After(w.Now) {
 		do := ""
@@ -93,8 +94,10 @@ func (w When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err err
 			do = "begin sooner, or "
 		}
 		wash := from
-		if night, evening, ok := p.WashedFrom(from, w.Now); ok && from.After(w.Now) { // from is when washing begins
-			p, from = night, evening.In(w.Now.Location())
+		if from.After(w.Now) { // it is when washing begins
+			if evening, ok := p.SinkFor(from, w.Now); ok {
+				p.WashInMin, from = measure.MinutesBetween(evening, from), evening.In(w.Now.Location())
+			}
 		}
 		if o, err = PlanAhead(p, from, order, Thorough); err == nil && (!w.Up || !w.kept(from)) {
 			o.Cautions = w.caution(o, do)
@@ -131,7 +134,7 @@ func (w When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err err
 }
 
 // Text is a moment as one says it: its time, and the day where that is not today.
-func (w When) Text(at time.Time) string {
+func (w *When) Text(at time.Time) string {
 	at = at.In(w.Now.Location())
 	clock := w.Kit.Units.Clock(at)
 	switch day := time.DateOnly; at.Format(day) {
@@ -144,7 +147,7 @@ func (w When) Text(at time.Time) string {
 }
 
 // End is the text of a moment behind another, whose day need not be said twice.
-func (w When) End(at, behind time.Time) string {
+func (w *When) End(at, behind time.Time) string {
 	at = at.In(w.Now.Location())
 	if at.Format(time.DateOnly) == behind.In(w.Now.Location()).Format(time.DateOnly) {
 		return w.Kit.Units.Clock(at)

@@ -103,11 +103,6 @@ func (p *Plan) NightOf(batches []Batch, taken []int) map[string]int {
 	return out
 }
 
-// OnTheWall is a moment by the clock on the wall.
-func (p *Plan) OnTheWall(t time.Time) time.Time {
-	return t.In(time.FixedZone("", p.ZoneMin*60))
-}
-
 // WashFrom is when the washing of a day that was begun then is to begin, where what is sunk in at t
 // soaks over a night till then; ok is false where it is lifted when the person is up.
 func (p *Plan) WashFrom(begun, t time.Time) (wash time.Time, ok bool) {
@@ -122,7 +117,7 @@ func (p *Plan) SunkFor(wash time.Time) time.Time {
 	at := p.OnTheWall(wash.Add(-overnightPresoakMin * time.Minute))
 	for range 24 * time.Hour / look {
 		end := at.Add(fills)
-		s, away := p.Away(at)
+		s, away := p.AwayBut(at, nil)
 		up := p.Kit.WhenUp(at).Equal(at) && p.Kit.WhenUp(end.Add(-look)).Before(end)
 		if night := !p.Kit.Rises(at.Add(look)).After(wash); night && up && (!away || !s.From.Before(end)) {
 			return at
@@ -132,29 +127,25 @@ func (p *Plan) SunkFor(wash time.Time) time.Time {
 	return at
 }
 
-// WashedFrom is the plan with its presoaks over the night before washing begins then, and when the first is
-// sunk in; ok is false where that would have to be before now, or lasts longer than a presoak may.
-func (p Plan) WashedFrom(wash, now time.Time) (night Plan, at time.Time, ok bool) {
-	at = p.SunkFor(wash)
-	if at.Before(now) {
-		s, away := p.Away(p.OnTheWall(now))
-		if at = p.OnTheWall(now); away && s.Has(now) || p.Kit.WhenUp(at).After(at) {
-			return p, at, false
+// SinkFor is when the first presoak over the night before washing begins then is sunk in; ok is false
+// where that would have to be before now, or lasts longer than a presoak may.
+func (p *Plan) SinkFor(wash, now time.Time) (at time.Time, ok bool) {
+	if at = p.SunkFor(wash); at.Before(now) {
+		at = p.OnTheWall(now)
+		if s, away := p.AwayBut(at, nil); away && s.Has(at) || p.Kit.WhenUp(at).After(at) {
+			return at, false
 		}
 	}
-	soak := wash.Sub(at)
+	soakMin := measure.MinutesBetween(at, wash)
 	for _, b := range p.Batches {
 		for _, s := range p.StepsOf(b) {
-			if s.Overnight() {
-				ok = true
-				if s.LongestMin > 0 && soak > measure.Lasting(s.LongestMin) {
-					return p, at, false
-				}
+			if s.Overnight() && s.LongestMin > 0 && soakMin > s.LongestMin {
+				return at, false
 			}
+			ok = ok || s.Overnight()
 		}
 	}
-	p.WashInMin = soak.Minutes()
-	return p, at, ok && soak >= nightMin*time.Minute
+	return at, ok && soakMin >= nightMin
 }
 
 // NightFrom is the evening, from t on, on which presoaks of a day that was begun then are sunk in, and

@@ -2,6 +2,11 @@ package shed
 
 import "time"
 
+// OnTheWall is a moment by the clock on the wall.
+func (p *Plan) OnTheWall(t time.Time) time.Time {
+	return t.In(time.FixedZone("", p.ZoneMin*60))
+}
+
 // WithQuiet is the plan with quiet hours to be planned around, where they leave time to work.
 func (p Plan) WithQuiet(h Hours) Plan {
 	if p.Quiet = h; append(p.Break[:len(p.Break):len(p.Break)], h).min() > mostAwayMin {

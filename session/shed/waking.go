@@ -7,9 +7,10 @@ import (
 
 // Waking is the hours of the day at which the person is up, by the clock on the
 // wall; a kit that says nothing has the usual ones.
-func (k Kit) Waking() (fromH, toH int) {
+func (k *Kit) Waking() (fromH, toH int) {
 	if k.UpH == 0 && k.BedH == 0 {
-		k = DefaultKit()
+		usual := DefaultKit()
+		k = &usual
 	}
 	return k.UpH, k.BedH
 }
@@ -28,7 +29,7 @@ func (k *Kit) CheckWaking() error {
 
 // WhenUp is the first moment from t on at which the person is up. What t's
 // location says is the clock on the wall.
-func (k Kit) WhenUp(t time.Time) time.Time {
+func (k *Kit) WhenUp(t time.Time) time.Time {
 	from, to := k.Waking()
 	h := t.Hour()
 	up := h >= from && h < to

@@ -39,7 +39,7 @@ func (r *reckoned) work() (struct{}, error) {
 
 // changed has the plan reckoned anew. Who waits for it and who shows it have the same work.
 func (s *PlanScreen) changed(p shed.Plan) {
-	if s.next = (&reckoned{plan: p, when: whenOf(s.E)}); len(p.Batches) == 0 {
+	if s.next = (&reckoned{plan: p, when: *whenOf(s.E)}); len(p.Batches) == 0 {
 		s.reckoned = s.next
 	}
 }

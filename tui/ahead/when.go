@@ -15,9 +15,9 @@ import (
 
 // whenOf is when the day that is planned is to begin, or to be done: by whole minutes, so that
 // what is said within one is the same everywhere.
-func whenOf(e *base.Env) planner.When {
+func whenOf(e *base.Env) *planner.When {
 	zone := e.Zone()
-	return planner.When{Now: e.Now.In(zone).Truncate(time.Minute), Begin: e.Planned.Begin.In(zone), By: e.Planned.ReadyBy.In(zone), Kit: e.Kit, Alarms: e.Keeper.Alarms(), Up: true}
+	return &planner.When{Now: e.Now.In(zone).Truncate(time.Minute), Begin: e.Planned.Begin.In(zone), By: e.Planned.ReadyBy.In(zone), Kit: e.Kit, Alarms: e.Keeper.Alarms(), Up: true}
 }
 
 // whenLine says when the planned day is to begin and to be done; "" where nothing was said.
