@@ -139,6 +139,9 @@ func (p *plan) run(in io.Reader, out io.Writer) error {
 	if loud := day.SayNoQuiet(p.alarms.QuietHours()); loud != "" {
 		o.Cautions = append(o.Cautions, loud)
 	}
+	if err := day.Kit.AskFleeceG(p.rawG); p.file == "" && err != nil {
+		o.Cautions = append(o.Cautions, err.Error())
+	}
 	byTubs := planner.CompareTubs(o, start, planner.Earliest, func(day shed.Plan) ([]shed.Batch, error) { return planner.Split(day, parts...) })
 	if p.json {
 		return writePlanJSON(out, o, byTubs)

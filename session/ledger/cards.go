@@ -370,8 +370,11 @@ func (t *taking) fleeces(cards []Card) (out []Card) {
 		if kit := t.Kit; untold[f.ID] && f.RawG > shed.BatchG.Max && kit.CheckFleeceG(f.RawG) != nil {
 			err = fmt.Errorf("the batches of %s come to %s, too much for one fleece: tell its years apart by clip_year", f.Title(), kit.Units.Mass(f.RawG))
 		}
-		if err != nil {
-			at := slices.IndexFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })
+		at := slices.IndexFunc(out, func(c Card) bool { return c.Fleece.ID == f.ID })
+		switch {
+		case err == nil && !untold[f.ID] && out[at].Code == "": // of an export it was asked before
+			t.doubt(out[at], "fleece_raw", t.Kit.AskFleeceG(f.RawG))
+		case err != nil:
 			t.bad(out[at], "fleece_raw", err)
 			var kept []Card
 			for _, c := range out {
@@ -413,11 +416,14 @@ func (t *taking) ask(c Card) {
 		err = shed.Together(err, t.askLeft(c, t.left[c.Fleece.ID]))
 		t.left[c.Fleece.ID] -= c.Batch.RawG
 	}
+	t.doubt(c, "raw", err)
+	t.doubt(c, "washed_on", t.askShorn(c))
+}
+
+// doubt tells of what is unlikely, unless it was insisted on.
+func (t *taking) doubt(c Card, column string, err error) {
 	if err != nil && !t.sure {
-		t.bad(c, "raw", err)
-	}
-	if err := t.askShorn(c); err != nil && !t.sure {
-		t.bad(c, "washed_on", err)
+		t.bad(c, column, err)
 	}
 }
 
@@ -448,7 +454,9 @@ func (t *taking) day(cards []Card, now time.Time) {
 		}
 		d, recs, err := c.add(out.Day, plan)
 		if keep(d, recs, err, c, "raw") {
-			marks[i] = d.Plan.Batches[len(d.Plan.Batches)-1].ID
+			if marks[i] = d.Plan.Batches[len(d.Plan.Batches)-1].ID; c.Again == "" && c.Code == "" {
+				t.doubt(c, "raw", t.Kit.AskBatchG(c.Batch.RawG))
+			}
 		}
 		if c.Code != "" {
 			t.was[c.Code] = shed.Earlier{Day: out.ID, Batch: marks[i]}
@@ -464,8 +472,8 @@ func (t *taking) day(cards []Card, now time.Time) {
 	})
 	for _, i := range byWeight {
 		if c := cards[i]; marks[i] != "" {
-			if err := session.OddRoom(t.Kit.Units, c.RH); err != nil && c.RH != 0 && !t.sure {
-				t.bad(c, "humidity_percent", err)
+			if c.RH != 0 {
+				t.doubt(c, "humidity_percent", session.OddRoom(t.Kit.Units, c.RH))
 			}
 			d, recs, err := c.tell(out.Day, marks[i], t.sure)
 			keep(d, recs, err, c, "dry")
@@ -483,13 +491,4 @@ func CheckOn(on, now time.Time) error {
 		return errors.New("it is before 1970")
 	}
 	return nil
-}
-
-// InOrder puts days in the order of time, the newest first, where some were entered later;
-// else they stay as they were begun, whatever the clock said.
-func InOrder(days []Summary) []Summary {
-	if slices.ContainsFunc(days, func(s Summary) bool { return !s.EnteredAt.IsZero() }) {
-		sort.SliceStable(days, func(i, j int) bool { return days[i].StartedAt.After(days[j].StartedAt) })
-	}
-	return days
 }

@@ -203,3 +203,12 @@ func StillDrying(days []Summary) []shed.Lying {
 	}
 	return out
 }
+
+// InOrder puts days in the order of time, the newest first, where some were entered later;
+// else they stay as they were begun, whatever the clock said.
+func InOrder(days []Summary) []Summary {
+	if slices.ContainsFunc(days, func(s Summary) bool { return !s.EnteredAt.IsZero() }) {
+		sort.SliceStable(days, func(i, j int) bool { return days[i].StartedAt.After(days[j].StartedAt) })
+	}
+	return days
+}

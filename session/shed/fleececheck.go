@@ -1,6 +1,7 @@
 package shed
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -42,6 +43,45 @@ func checkFleeceG(u measure.System, g float64) error {
 		return fmt.Errorf("%w; for kilograms write %s kg", err, strconv.FormatFloat(g, 'f', -1, 64))
 	}
 	return err
+}
+
+// What is less than a whole fleece or a batch mostly weighs, g: that of the smallest breeds is near 0.5 kg.
+const (
+	lightFleeceG = 400
+	lightBatchG  = 30
+)
+
+// AskFleeceG is CheckFleeceG that asks about less than a whole fleece mostly weighs, like AskRoomC.
+func (k Kit) AskFleeceG(g float64) error {
+	return cmp.Or(k.CheckFleeceG(g), k.askLight(g, lightFleeceG, "whole fleece", fleeceG))
+}
+
+// AskBatchG is CheckBatchG that asks in the same way.
+func (k Kit) AskBatchG(g float64) error {
+	return cmp.Or(k.CheckBatchG(g), k.askLight(g, lightBatchG, "batch", BatchG))
+}
+
+// askLight asks about a weight that may be of the larger unit.
+func (k Kit) askLight(g, leastG float64, what string, limits measure.Range) error {
+	if g >= leastG {
+		return nil
+	}
+	text := fmt.Sprintf("%s is light for a %s", k.Units.Mass(g), what)
+	switch figure := k.Units.MassField(g); {
+	case k.Units.Ounces() && limits.Contains(16*g):
+		text += ": for pounds type " + figure + " lb"
+	case !k.Units.Ounces() && limits.Contains(1000*g):
+		text += ": for kilos type " + figure + " kg"
+	}
+	return Unlikelyf("%s", text)
+}
+
+// AskSkirtedG is CheckSkirtedG that asks about what would be nearly all cut away.
+func (k Kit) AskSkirtedG(g, rawG float64) error {
+	if err := k.CheckSkirtedG(g); err != nil || g == 0 || g >= rawG/4 {
+		return err
+	}
+	return Unlikelyf("%s is little to be left of %s: is the unit right?", k.Units.Mass(g), k.Units.Mass(rawG))
 }
 
 // CheckBatchG checks the raw weight of one batch, grams.

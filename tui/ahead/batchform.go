@@ -255,7 +255,7 @@ func scourField(part *float64) *form.Field {
 func basketPage(e *base.Env, plan shed.Plan, b *shed.Batch) (p, layers *form.Page, changed func()) {
 	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part), scourField(&b.DosePart)}}
 	if b.Raw() {
-		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "", &b.RawG, form.KitCheck(shed.Kit.CheckBatchG))
+		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "", &b.RawG, form.KitCheck(shed.Kit.AskBatchG))
 		p.Fields = []*form.Field{p.Fields[0], grams, p.Fields[1], presoakField(&b.Presoak)}
 		changed = func() { grams.Why = "full but loose, water can move: about " + tubsTake(plan, *b) }
 		changed()

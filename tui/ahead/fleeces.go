@@ -37,12 +37,12 @@ func FleecePages(e *base.Env, f *shed.Fleece) []*form.Page {
 			form.WordsField("Animal", "name, or a number such as ewe 12", &f.Animal, 40, "the fleece needs a sheep's name, or a number such as ewe 12"),
 			form.WordsField("Farm", "for the tag; may be left empty", &f.Farm, 40, ""),
 			yearField(&f.Year),
-			form.NumberField(e.Kit.Units, form.Weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, form.KitCheck(shed.Kit.CheckFleeceG)),
+			form.NumberField(e.Kit.Units, form.Weight, "Raw weight, the whole fleece", "as it was bought, unwashed", &f.RawG, form.KitCheck(shed.Kit.AskFleeceG)),
 			form.NumberField(e.Kit.Units, form.Weight.OrNone(), "Raw weight after skirting", "what there is to wash with dung, matted ends and second cuts out; none if it was not weighed again", &f.SkirtedG, func(u measure.System, g float64) error {
 				if g > f.RawG {
 					return fmt.Errorf("%s after skirting is more than the %s before it: swap them, or weigh again", u.Mass(g), u.Mass(f.RawG))
 				}
-				return shed.Kit{Units: u}.CheckSkirtedG(g)
+				return shed.Kit{Units: u}.AskSkirtedG(g, f.RawG)
 			}),
 			partsField(e, f),
 		}, Leave: func() error { return f.AskTwin(e.Record.Fleeces) }},

@@ -76,7 +76,7 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 	}
 	found := c.Out.Found.String()
 	last := &form.Page{Title: "The batch", Fields: []*form.Field{
-		form.NumberField(u, form.Weight, "Raw weight", "of this batch, unwashed", &c.Batch.RawG, form.KitCheck(shed.Kit.CheckBatchG)),
+		form.NumberField(u, form.Weight, "Raw weight", "of this batch, unwashed", &c.Batch.RawG, form.KitCheck(shed.Kit.AskBatchG)),
 		form.NumberField(u, form.Weight.OrNone(), "Clean weight", "dry, after the wash; none if it was not written down", &c.DryG, nil),
 		form.WordsField("Mark", "what the card or the bag calls the batch; may be left empty", &c.Batch.Card.Mark, shed.MaxName, ""),
 		form.ChoiceField("Method", "", &c.Method, false, methods...),

@@ -239,7 +239,7 @@ func TestBadCards(t *testing.T) {
 		{head + "2024-06-01,Moss,200,110,,001K,\n", "line 2, washed_again_from: \"001K\" is not quite a code"},
 		{head + "2024-06-01,Moss,200,110,,001J,900\n", "line 2, washed_again_from: no earlier day of this file has the code 001J"},
 		{"washed_on,animal,raw_g,clip_year\n2023-12-31,Moss,200,2024\n", "line 2, washed_on: 31 Dec 2023 is before Moss was shorn, 2024. Is the day right?"},
-		{head + "2024-06-01,Moss,200,110,,,300\n2024-06-02,Moss,150,80,,,300\n", "line 3, raw_g: Moss weighs 300 g, and only 100 g of it is not washed"},
+		{head + "2024-06-01,Moss,200,110,,,450\n2024-06-02,Moss,300,160,,,450\n", "line 3, raw_g: Moss weighs 450 g, and only 250 g of it is not washed"},
 	} {
 		cards, bad, err := CardReader{Zone: time.UTC, Now: cardsNow}.Cards(strings.NewReader(c.table))
 		if err == nil {
@@ -301,7 +301,8 @@ func TestAllBadCards(t *testing.T) {
 		head + "2024-06-01,Moss,x,110,,,001K,,2024-05-01\n":                                                        "2 raw_g, 2 washed_again_from, 2 bagged_at",
 		head + "2024-06-01,Moss,200,210,,,001J,900,\n":                                                             "2 washed_again_from, 2 dry_g",
 		head + "2024-06-01,Moss,3,2,,001J,,900,\n2024-06-02,Moss,3,2,,,001J,900,\n":                                "2 raw_g, 3 raw_g",
-		head + "2024-06-01,Moss,200,210,,,,300,\n2024-06-02,Moss,200,210,,,,,":                                     "2 dry_g, 3 raw_g, 3 dry_g",
+		head + "2024-06-01,Moss,300,310,,,,500,\n2024-06-02,Moss,300,310,,,,,":                                     "2 dry_g, 3 raw_g, 3 dry_g",
+		head + "2024-06-01,Moss,20,11,,,,150,\n2024-06-02,Fern,200,110,,,,,":                                       "2 fleece_raw_g, 2 raw_g",
 		head + "2024-06-01,Twin,200,210,,,,,\n":                                                                    "2 animal, 2 dry_g",
 		"washed_on,animal,raw_g,dry_g,humidity_percent\n2024-06-01,Moss,200,110,5.9\n2024-06-01,Moss,210,115,40\n": "2 humidity_percent",
 	} {
