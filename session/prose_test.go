@@ -70,7 +70,7 @@ var mayTakeApart = map[string][]string{
 		"tui/past/finder.go found", "cmd/tubside/yield.go ask", "cmd/tubside/along.go Ready", "tui/washday/breaks.go askBreak", "cmd/tubside/forecast_read.go otherSeparator", "tui/form/fields.go Moment", "cmd/tubside/tags.go roll",
 		"cmd/tubside/exchange/cards.go Cards", "cmd/tubside/exchange/cards.go unitOf", "cmd/tubside/exchange/cards.go card"},
 	"a name":                           {"tui/gear/methods.go freeName"},
-	"a line that is broken or spelled": {"tui/washday/band.go brokenLine", "tui/washday/band.go capitals", "tui/washday/inspect.go bandInFull", "tui/draw/fit.go unparted", "cmd/tubside/quantity.go inUnits", "tui/form/hours.go HoursText"},
+	"a line that is broken or spelled": {"tui/washday/band.go brokenLine", "tui/washday/band.go capitals", "tui/washday/inspect.go bandInFull", "tui/draw/fit.go unparted", "cmd/tubside/quantity.go inUnits", "cmd/tubside/quantity.go ownExamples", "tui/form/hours.go HoursText"},
 	"what the machine or another program says": {"tui/theme/theme.go of", "cmd/tubside/options.go plainTerminal", "cmd/tubside/options.go lightTerminal", "cmd/tubside/ground.go Read", "cmd/tubside/ground.go lightGround", "cmd/tubside/root.go localUnits",
 		"cmd/tubside/reach/codes.go field", "cmd/tubside/sound/helper_linux.go watch", "cmd/tubside/sound/output_linux.go headphones", "cmd/tubside/sound/player.go begin", "cmd/tubside/sound/server_linux.go places",
 		"cmd/tubside/child/child.go Look"},

@@ -42,9 +42,9 @@ func newFill(o *options) *cobra.Command {
 		Use:   "fill",
 		Short: "Work out the hot, cold and kettle water for a bath",
 		Long:  fillHelp,
-		Example: `  tubside fill --target "65.5 C" --volume "8 L" --hot "51 C" --cold "12 C" --fleece "200 g" --carried "260 g" --fleece-temp "18 C" --step "0.25 L"
-  tubside fill --target 150F --volume "2 US gal" --hot 124F --cold 55F --kettle none --json`,
-		Args: takes(0, 0, "fill takes no file: give its figures as flags, such as --target 65C --volume 8L"),
+		Example: `  tubside fill --target "{65 C}" --volume "{8 L}" --hot "{51 C}" --cold "{12 C}" --fleece "{200 g}" --carried "{260 g}" --fleece-temp "{18 C}" --step "{0.25 L}"
+  tubside fill --target "{65 C}" --volume "{8 L}" --hot "{51 C}" --kettle none --json`,
+		Args: takes(0, 0, "fill takes no file: give its figures as flags, --target TEMPERATURE --volume WATER"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			kit, u, err := o.kitOf(cmd)
 			if err == nil {

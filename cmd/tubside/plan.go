@@ -60,7 +60,8 @@ func newPlanCommand(o *options) *cobra.Command {
 		Use:   "plan",
 		Short: "Plan a wash day: batches, fills, timetable, what it takes",
 		Long:  planHelp,
-		Example: `  tubside plan --fleece "1.5 kg" --type longwool --tubs 3 --size "25 L" --bath "19 L"
+		Example: `  tubside plan --fleece "{1.5 kg}" --type longwool --tubs 3 --size "{25 L}" --bath "{19 L}"
+  tubside plan --fleece "{900 g}" --start "tomorrow {07:30}" --break "{12:30}-{13:15}"
   tubside plan --file day.json --json`,
 		Args: takesNone("plan takes its file as --file %s"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -114,11 +115,11 @@ func newPlanCommand(o *options) *cobra.Command {
 	volume(flags, &p.kit.BinL, "bin", "0", "the `size` of a bin or bath for overnight presoaks; 0 to use the tubs").of(func(k shed.Kit) float64 { return k.BinL })
 	power(flags, &p.kit.Tank.HeaterW, "heater", shed.HeaterFor, "the water heater's `power`").of(func(k shed.Kit) float64 { return k.Tank.HeaterW })
 	altitude(flags, &p.kit.AltitudeM)
-	flags.StringVar(&p.start, "start", "", "the `time` you start, such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z; otherwise today at 8 am")
-	flags.StringVar(&p.ready, "ready-by", "", "the `time` to be done by, such as 16:00 or tomorrow 4 pm: it starts as late as that allows")
+	flags.StringVar(&p.start, "start", "", "the `time` you start, such as "+exampleTimes+"; otherwise today at {08:00}")
+	flags.StringVar(&p.ready, "ready-by", "", "the `time` to be done by, such as {16:00} or tomorrow {16:00}: it starts as late as that allows")
 	kitFlag(flags)
 	unitsFlag(flags)
-	flags.StringVar(&p.away, "break", "none", "`hours` when you are away, such as \"12:30-13:15, 16:00-16:20\": nothing is planned for you then")
+	flags.StringVar(&p.away, "break", "none", "`hours` when you are away, such as \"{12:30}-{13:15}, {16:00}-{16:20}\": nothing is planned for you then")
 	flags.BoolVar(&p.json, "json", false, "print JSON")
 	return cmd
 }
@@ -210,6 +211,9 @@ func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 	return day, []planner.Part{part}, start, nil
 }
 
+// exampleTimes are times as they may be given.
+const exampleTimes = "{07:30}, tomorrow {07:00} or {13 Jun 2026} {07:30}"
+
 // todayAtEight is when a day begins that does not say when.
 func todayAtEight() time.Time {
 	t := time.Now()
@@ -220,7 +224,7 @@ func todayAtEight() time.Time {
 func (p *plan) moment(flag, text string, day time.Time) (at time.Time, dated bool, err error) {
 	at, dated, ok := form.Moment(p.kit.Units, text, day, time.Now())
 	if !ok {
-		return at, dated, usage("%s %s isn't a time: write it such as 7:30, tomorrow 7 am or 2026-05-16T08:00:00Z", flag, measure.CleanText(text, 40))
+		return at, dated, usage("%s %s isn't a time: write it such as %s", flag, measure.CleanText(text, 40), ownExamples(p.kit.Units, exampleTimes))
 	}
 	if err := checkStart(at); err != nil {
 		return at, dated, usage("%s: %v", flag, err)

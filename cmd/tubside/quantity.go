@@ -8,10 +8,12 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -319,13 +321,36 @@ func (o *options) inUnits(help func(*cobra.Command, []string)) func(*cobra.Comma
 		c.Long = u.PercentSigns(c.Long) // not a flag's own word, %
 		help(c, args)
 		c.SetOut(out)
-		said := text.String()
+		said := ownExamples(u, text.String())
 		if u.American() { // the column of flags stays straight
 			said = u.Spell(strings.ReplaceAll(said, "--no-colour  ", "--no-color   "))
 		}
 		// Nothing can be done about a standard output that takes no writes.
 		_, _ = io.WriteString(out, said)
 	}
+}
+
+// exampleFigure is a figure of an example: {1.5 kg}, {65 C}, {16:00}, {13 Jun 2026}.
+var exampleFigure = regexp.MustCompile(`\{(\d[^{}"]*)\}`)
+
+// ownExamples are the figures of examples as one types them in these units.
+func ownExamples(u measure.System, text string) string {
+	return exampleFigure.ReplaceAllStringFunc(text, func(figure string) string {
+		figure = figure[1 : len(figure)-1]
+		for _, layout := range []string{"15:04", "2 Jan 2006"} {
+			if at, err := time.Parse(layout, figure); err == nil {
+				return u.Moment(at, layout)
+			}
+		}
+		if c, err := measure.Metric.ParseTempC(figure); err == nil {
+			return strings.ReplaceAll(u.Temp(u.RoundTempC(c)), "°", "") // no key has it
+		}
+		if l, err := measure.Metric.ParseVolumeL(figure); err == nil {
+			return u.Volume(u.RoundVolumeL(l))
+		}
+		g, _ := measure.Metric.ParseMassG(figure)
+		return u.Mass(u.RoundMassG(g))
+	})
 }
 
 // counting is a flag with a whole number.

@@ -20,7 +20,7 @@ import (
 
 const reviewHelp = `review looks back at a wash day: what it tells, its times beside the plan, its
 baths, how each batch came out, its alarms and notes. DAY is its number, or any date it
-ran on, such as 2026-06-13 or as you write it; without it, it is the last day.
+ran on, such as {13 Jun 2026}; without it, it is the last day.
 A day that is still running is reviewed so far.
 
 It writes text. --html FILE makes one page with tables and plots instead, to read on a
@@ -121,7 +121,7 @@ func whichDay(s *store.Store, text string, u measure.System) (shed.DayID, error)
 	}
 	on, err := u.ReadDay(text)
 	if text != "" && err != nil {
-		return 0, usage("\"%s\" is no wash day: give its number, such as 12, or its date, such as 2026-06-13", measure.CleanText(text, 40))
+		return 0, usage("\"%s\" is no wash day: give its number, such as 12, or its date, such as %s", measure.CleanText(text, 40), ownExamples(u, "{13 Jun 2026}"))
 	}
 	days, err := s.Days(0)
 	switch {

@@ -19,6 +19,9 @@ var (
 	britishWords  = regexp.MustCompile(`(?i)litre|[^-]colour|\bgrey|fibre|[^o]metre|washing-up|mangle|\bRCD\b|\bgrams?\b|per cent|\bjugs?\b|above the sea`)
 	americanWords = regexp.MustCompile(`(?i)liter[^a]|color[^f]|\bgray|fiber|[^o]meter\b|dishpan|wringer|\bGFCI\b|gallon|ounce|pounds`)
 	metricFigures = regexp.MustCompile(`°C|\d ?(C|L|mL|g|kg|mm|cm)\b`)
+	clockOf12     = regexp.MustCompile(`\d [ap]m\b`)
+	clockOf24     = regexp.MustCompile(`\b(0\d|1[3-9]|2\d):\d\d`)
+	bareMark      = regexp.MustCompile(`\{\d`)
 	usFigures     = regexp.MustCompile(`°F|\d ?(F|oz|lb|US gal|gal|cups?)\b`)
 )
 
@@ -86,6 +89,10 @@ func TestHelpInBothSpellings(t *testing.T) {
 			out = strings.NewReplacer("COLORFGBG", "", "NO_COLOR", "").Replace(out) // names
 			finds(t, out+errs, foreign...)
 			finds(t, out, pieces)
+			_, flags, _ := strings.Cut(strings.ReplaceAll(out, "57x32mm or 2x1in", ""), "\nUsage:")
+			for _, own := range map[string][]*regexp.Regexp{"en_GB.UTF-8": {usFigures, clockOf12}, "en_US.UTF-8": {metricFigures, clockOf24}}[lang] {
+				finds(t, flags, own, bareMark)
+			}
 			for _, l := range strings.Split(out, "\n") {
 				if _, usual, ok := strings.Cut(l, "(default "); ok && lang == "en_US.UTF-8" {
 					finds(t, usual, metricFigures)

@@ -43,10 +43,11 @@ type yieldFlags struct {
 func newYield(o *options) *cobra.Command {
 	y := &yieldFlags{}
 	cmd := &cobra.Command{
-		Use:   "yield --raw WEIGHT --dry WEIGHT",
-		Short: "Work out the clean yield of batches and forecast the rest of a fleece",
-		Long:  yieldHelp,
-		Args:  takes(0, 0, "yield takes weights by their flags: tubside yield --raw 225g --dry 118g"),
+		Use:     "yield --raw WEIGHT --dry WEIGHT",
+		Short:   "Work out the clean yield of batches and forecast the rest of a fleece",
+		Long:    yieldHelp,
+		Example: `  tubside yield --raw "{225 g}" --dry "{118 g}" --rest "{900 g}"`,
+		Args:    takes(0, 0, "yield takes weights by their flags: --raw WEIGHT --dry WEIGHT"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			kit, u, err := o.kitOf(cmd)
 			if err == nil {
@@ -59,7 +60,7 @@ func newYield(o *options) *cobra.Command {
 		},
 	}
 	flags := cmd.Flags()
-	weights(flags, &y.rawG, "raw", "raw `weight` of a batch, such as 225 or 8 oz; once for each batch")
+	weights(flags, &y.rawG, "raw", "raw `weight` of a batch, such as {225 g}; once for each batch")
 	weights(flags, &y.dryG, "dry", "dry `weight` of a batch; once for each, in the same order")
 	flags.StringArrayVar(&y.part, "part", nil, "the `part` of the fleece a batch is from, such as shoulder; once for each, or not at all")
 	weight(flags, &y.restG, "rest", "", "raw `weight` of the rest of the fleece, to forecast what it gives").within(moreThanNone).or(&y.rest, "")
@@ -67,7 +68,7 @@ func newYield(o *options) *cobra.Command {
 	perCent(flags, &y.rh, "humidity", "", "relative humidity (`%`) where the dry fleece was weighed").within(aPart).or(&y.humidity, "")
 	flags.StringVar(&y.side, "side", "drying", "`how` it came to that humidity: drying (off the rack), taking-up or unknown")
 	perCent(flags, &y.regain, "regain", "16", "standard regain (`%`): 16 in the trade, 13.6 by ASTM D1909").within(aPart)
-	weight(flags, &y.stepG, "scale-step", "1 g", "one step of the scale, as a `weight`: 1 g, 5 g, 0.1 oz").within(aStep).
+	weight(flags, &y.stepG, "scale-step", "1 g", "one step of the scale, as a `weight`").within(aStep).
 		usual(func(u measure.System, _ float64) float64 { return shed.UsualScale(u).StepG }, measure.System.Step).
 		of(func(k shed.Kit) float64 { return append(slices.Clone(k.Scales), shed.UsualScale(k.Units))[0].ReadToG() })
 	kitFlag(flags)
