@@ -95,6 +95,23 @@ func TestFirstStartMoreTubs(t *testing.T) {
 	}
 }
 
+// TestFirstStartSizesAnswered: the size of a tub goes on to those behind it, but not to one that
+// Enter took as it stood.
+func TestFirstStartSizesAnswered(t *testing.T) {
+	p := newPerson(t, false)
+	p.press("enter", "enter", "enter", "enter")
+	p.sees("How many tubs")
+	p.press("enter", "enter", "enter") // the third is asked for
+	p.inField("Tubs", "Size")
+	p.press("shift+tab", "shift+tab")
+	p.types("20")
+	p.press("ctrl+s")
+	got := p.ledger.HasKit.Tubs
+	if got[0].CapacityL != 20 || got[1].CapacityL != 12 || got[2].CapacityL != 20 {
+		t.Errorf("tubs are %+v", got)
+	}
+}
+
 // TestFirstStartEsc: there is nowhere to go back to, and it says so.
 func TestFirstStartEsc(t *testing.T) {
 	p := newPerson(t, false)

@@ -29,6 +29,7 @@ type Field struct {
 	at       func() int
 	choose   func(int)
 	original string
+	Answered bool                 // gone on from as it stands
 	Units    func(measure.System) // shows the figure in other units; nil: it has none
 	spelled  func(string) string  // what is typed as it was read; nil: as it was typed
 	Usual    func(measure.System) // makes a figure that nobody has measured round in these units

@@ -248,6 +248,7 @@ func (f *FormScreen) next(mayFinish bool) tea.Cmd {
 	if !f.Check() {
 		return nil
 	}
+	f.Now().Answered = true
 	p := f.Pages[f.Page]
 	if f.Field < len(p.Fields)-1 {
 		f.Field++

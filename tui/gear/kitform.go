@@ -73,7 +73,7 @@ func offeredBathL(u measure.System, capacityL float64) float64 {
 }
 
 // FollowRims lets the usual bath of new tubs follow the size that is typed, and the
-// sizes of the tubs after it, each until it is typed itself. It is called after each
+// sizes of the tubs after it, each until it is answered. It is called after each
 // change; one of the units moves nothing.
 func FollowRims(units *measure.System, tubs []*shed.Tub, pages []*form.Page) func() {
 	was := *units
@@ -93,7 +93,9 @@ func FollowRims(units *measure.System, tubs []*shed.Tub, pages []*form.Page) fun
 			}
 			pages[i].Fields[tubBathField].Offer(offeredBathL(*units, t.CapacityL))
 			for j := i + 1; j < len(tubs); j++ {
-				pages[j].Fields[tubSizeField].Offer(t.CapacityL)
+				if size := pages[j].Fields[tubSizeField]; !size.Answered {
+					size.Offer(t.CapacityL)
+				}
 			}
 		}
 	}
