@@ -2,6 +2,7 @@ package tui
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -99,6 +100,8 @@ func TestWeightOfTheOtherUnit(t *testing.T) {
 func TestFirstStartProposesUS(t *testing.T) {
 	p := newPerson(t, false, func(_ *person, d *base.Deps) { d.FirstUnits = measure.US })
 	p.sees("> US: °F")
+	p.press(slices.Repeat([]string{"enter"}, 8)...)
+	p.sees("Kettle and cup")
 	p.press("ctrl+s")
 	k := p.ledger.HasKit
 	if k == nil || k.Units != measure.US || k.JugL != measure.LPerUSCup || measure.US.Temp(k.HotTapC) != "125 °F" {

@@ -162,7 +162,7 @@ func (f *FormScreen) pageHead(p *Page) string {
 	if n < 2 { // the screen's title says it
 		return ""
 	}
-	return p.Title + pageOf(at, n)
+	return f.E.Kit.Units.Spell(p.Title) + pageOf(at, n)
 }
 
 // clickField goes to the field under line y of the screen.
