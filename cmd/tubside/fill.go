@@ -223,7 +223,7 @@ func (f *fill) parse() error {
 		return usage("say what the bath should be: --target %s --volume %s", u.TempField(u.RoundTempC(65)), u.VolumeField(u.RoundVolumeL(8)))
 	}
 	switch {
-	case f.kettle == "none", f.kettleSize == "" && f.kettleL == 0:
+	case f.kettle == "none", f.kettle == leftOut && f.kettleSize == "" && f.kettleL == 0:
 		f.kettleC = math.NaN()
 	case f.kettle == leftOut:
 		f.kettleC = cooling.BoilingC(f.altitudeM) - cooling.PourCoolsC
@@ -289,12 +289,16 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 	if stop != "" { // before anything is poured
 		_, _ = fmt.Fprintf(&b, "do not fill: %s\n", stop)
 	}
+	boils := "" // where one kettle is not enough
+	if k := (shed.Kit{Units: u, JugL: f.stepL, Kettle: shed.Kettle{CapacityL: f.kettleL}}); f.kettleL > 0 && got.KettleL > f.kettleL*(1+1e-9) {
+		boils = ": " + k.BoilText(got.KettleL)
+	}
 	for _, p := range []struct {
-		name     string
-		l, markL float64
-	}{{"cold tap", got.ColdL, w.StepL}, {"hot tap", got.HotL, w.StepL}, {"kettle", got.KettleL, w.KettleStepL}} {
+		name, more string
+		l, markL   float64
+	}{{"cold tap", "", got.ColdL, w.StepL}, {"hot tap", "", got.HotL, w.StepL}, {"kettle", boils, got.KettleL, w.KettleStepL}} {
 		if p.l > 0 {
-			_, _ = fmt.Fprintf(&b, "%-9s %s%s\n", p.name, u.VolumeFine(p.l), inMarks(u, p.l, p.markL, w.StepL))
+			_, _ = fmt.Fprintf(&b, "%-9s %s%s%s\n", p.name, u.VolumeFine(p.l), inMarks(u, p.l, p.markL, w.StepL), p.more)
 		}
 	}
 	_, _ = fmt.Fprintf(&b, "%-9s %s before the fleece, %s with it in\n", "bath", u.TempFine(got.WaterC), u.TempFine(got.AfterC))

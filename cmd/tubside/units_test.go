@@ -173,6 +173,7 @@ func TestFillAsTheScreensHaveIt(t *testing.T) {
 		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 1cup":                         {"hot tap   1 gal 3 qt 3 cups (31 marks)\n", "kettle    1 gal 1 cup (17 marks)\n"},
 		"--units us --target 150 --volume 3 --hot 120 --cold 55":                                     {"hot tap   1 gal 3 qt 3 1/4 cups\n"},
 		"--units us --target 150 --volume 3 --hot 120 --cold 55 --step 2cups":                        {"(15 marks)\n", " marks of 1 cup)\n"},
+		"--units us --target 150 --volume 2 --hot 125 --kettle-volume 7cups --step 1cup":             {"kettle    10 cups (10 marks): 1 kettle + 3 cups\n"},
 		"--units us --target 150 --volume 2 --hot 120 --kettle none":                                 {"raise the tank to 150 °F\n"},
 		"--units us --target 110 --volume 2 --tub 2 --step 0.7":                                      {"holds 2 gal, but", "come to 2 gal 1 1/2 cups"},
 		"--units metric --target 65.5 --volume 8 --fleece 200 --carried 260 --step 0.25":             {"hot tap   5.00 L (20 marks)\n", "kettle    3.00 L (12 marks)\n"},
