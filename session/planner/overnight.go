@@ -67,7 +67,11 @@ func sayNight(n shed.Night, k shed.Kit) string {
 	if n.BinL == 0 {
 		return fmt.Sprintf("overnight presoak: %s, each in its tub; lifted %s", namedBatches(n.Batches), k.Units.Moment(n.Until, "Mon 15:04"))
 	}
-	return fmt.Sprintf("overnight presoak: %s, %s raw, into %s of cold water; lifted %s", namedBatches(n.Batches), k.Units.Mass(n.RawG), k.Units.Volume(n.BinL), k.Units.Moment(n.Until, "Mon 15:04"))
+	enough := ""
+	if n.BinL < k.BinL/2 {
+		enough = ", no more"
+	}
+	return fmt.Sprintf("overnight presoak: %s, %s raw, into %s of cold water in the bin%s; lifted %s", namedBatches(n.Batches), k.Units.Mass(n.RawG), k.Units.Volume(n.BinL), enough, k.Units.Moment(n.Until, "Mon 15:04"))
 }
 
 // sayNights says that one night is not enough, and what would be.
@@ -77,7 +81,7 @@ func (o *Outlook) sayNights() string {
 		return ""
 	}
 	if k := o.Plan.Kit; k.BinL > 0 {
-		return fmt.Sprintf("the bin of %s takes about %s a night: the presoak takes %d nights", k.Units.Volume(k.BinL), k.Units.Mass(k.BinL*shed.SoakGPerL), n)
+		return fmt.Sprintf("the bin of %s takes about %s a night: the presoak takes %d nights", k.Units.Volume(k.BinL), k.Units.Mass(k.Units.RoundMassG(k.BinL*shed.SoakGPerL)), n)
 	}
 	return fmt.Sprintf("the tubs take %s a night: the presoak takes %d nights. A bin or a bath (Kit) takes a whole fleece in one", countedBatches(len(o.Nights[0].Batches)), n)
 }

@@ -1,12 +1,14 @@
 package planner_test
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
@@ -64,6 +66,26 @@ func TestNoWorkAtNight(t *testing.T) {
 			if said != (c.nights > 1) {
 				t.Errorf("%+v: %q", c, o.Cautions)
 			}
+		}
+	}
+}
+
+// A bin gets as much water as its fleece needs, covered, and none to the rim.
+func TestBinWater(t *testing.T) {
+	for _, c := range []struct{ rawG, binL, wantL float64 }{{450, 114, 38}, {900, 114, 38}, {1800, 114, 72}, {5000, 114, 103}, {400, 16, 14}, {450, 30 * measure.LPerUSGal, 10 * measure.LPerUSGal}} {
+		p := overnight(1, 1, func(p *shed.Plan) {
+			p.Kit.BinL, p.Batches[0].RawG, p.Fleeces[0].RawG = c.binL, c.rawG, c.rawG
+			if c.binL < 114 && c.binL > 100 {
+				p.Kit.Units = measure.US
+			}
+		})
+		n := p.NightsOf(sessiontest.Dawn)[0]
+		if math.Abs(n.BinL-c.wantL) > 1e-6 {
+			t.Errorf("%+v: %.2f L", c, n.BinL)
+		}
+		said := planner.SayNight(n, p.Kit, n.At)
+		if !strings.Contains(said, "into "+p.Kit.Units.Volume(n.BinL)+" of cold water in the bin") || strings.Contains(said, "no more") != (n.BinL < c.binL/2) {
+			t.Error(said)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package shed
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -210,6 +211,16 @@ type Night struct {
 	BinL      float64 // of water in the bin; 0: in the tubs
 }
 
+// BinWaterL is how much cold water the bin gets for so much raw fleece, L: what it lies as loose in as
+// in a wash, no less than covers it, and never to the rim; our own choice.
+func (k *Kit) BinWaterL(rawG float64) float64 {
+	l := min(max(2*rawG/SoakGPerL, k.BinL/3), 0.9*k.BinL)
+	if k.Units.Inches() {
+		return k.Units.RoundVolumeL(l)
+	}
+	return math.Round(l)
+}
+
 // NightsOf are the nights of a day that begins at t, in order.
 func (p *Plan) NightsOf(t time.Time) []Night {
 	var out []Night
@@ -225,7 +236,7 @@ func (p *Plan) NightsOf(t time.Time) []Night {
 		}
 		out[n].Batches, out[n].RawG = append(out[n].Batches, b.ID), out[n].RawG+b.RawG
 		if p.InBin(b) {
-			out[n].BinL = p.Kit.BinL
+			out[n].BinL = p.Kit.BinWaterL(out[n].RawG)
 		}
 	}
 	return out
