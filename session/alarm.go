@@ -56,7 +56,7 @@ func AlarmKinds() []AlarmKind {
 }
 
 // Priority is how urgent an alarm is.
-type Priority int
+type Priority int8
 
 // The priorities. A call is no alarm: work that was expected is due, and the
 // person is there for it. It sounds once.

@@ -132,7 +132,7 @@ func (d *Day) raise(r Recorded, e AlarmRaised) {
 		return
 	}
 	a.Priority, a.RaisedAt, a.RungAt, a.Rings, a.AckedAt, a.ClearedAt = e.Alarm.Facts().Priority, r.At, time.Time{}, 0, time.Time{}, time.Time{}
-	if a.Priority > Priority(d.Rang) || r.At.Sub(d.RangAt) >= lifecycle.Apart {
+	if a.Priority > d.Rang || r.At.Sub(d.RangAt) >= lifecycle.Apart {
 		d.sound(a, r.At)
 	}
 }
@@ -140,7 +140,7 @@ func (d *Day) raise(r Recorded, e AlarmRaised) {
 // sound rings an alarm. One that is raised just after another of the same urgency stays
 // silent: the person has been called already.
 func (d *Day) sound(a *Alarm, at time.Time) {
-	a.RungAt, d.RangAt, d.Rang = at, at, int8(a.Priority)
+	a.RungAt, d.RangAt, d.Rang = at, at, a.Priority
 	a.Rings++
 }
 

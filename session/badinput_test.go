@@ -183,7 +183,7 @@ func TestWordsThereAndBack(t *testing.T) {
 }
 
 func thereAndBack[T interface {
-	~int
+	~int | ~int8
 	encoding.TextMarshaler
 	fmt.Stringer
 }, P interface {

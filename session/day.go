@@ -20,7 +20,7 @@ type Day struct {
 	EndedAt   time.Time // zero: still running
 	EndEarly  bool
 	boiled    bool            // no fill waits for the kettle
-	Rang      int8            // Priority of what sounded at RangAt
+	Rang      Priority        // of what sounded at RangAt
 	Tubs      []TubRun        // one for each of the kit's tubs
 	Fate      map[string]Fate // by batch
 	Baths     []Bath          // finished baths, in order of their end

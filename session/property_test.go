@@ -293,7 +293,7 @@ func bare(d session.Day) session.Day {
 	d.Sound = session.SoundProof{} // heard is heard, whatever is taken back
 	d = d.WithoutUndo()
 	d.Alarms, d.AlarmLog, d.Resumed, d.BackAt, d.LastSeq, d.LastAt = nil, nil, nil, time.Time{}, 0, time.Time{}
-	d.RangAt, d.Rang = time.Time{}, int8(session.CallPriority)
+	d.RangAt, d.Rang = time.Time{}, session.CallPriority
 	return d
 }
 

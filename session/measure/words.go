@@ -9,14 +9,14 @@ import (
 // Words are the written forms of an enumeration, in order of value. Every enumeration
 // is written as its word in JSON, so that a journal stays readable and survives a
 // reordering of the constants.
-type Words[T ~int] struct {
+type Words[T ~int | ~int8] struct {
 	what  string
 	words []string
 }
 
 // NewWords are the words of an enumeration; what is one of its values in a sentence,
 // such as "a level".
-func NewWords[T ~int](what string, words ...string) Words[T] { return Words[T]{what, words} }
+func NewWords[T ~int | ~int8](what string, words ...string) Words[T] { return Words[T]{what, words} }
 
 // Count is how many values there are.
 func (w Words[T]) Count() int { return len(w.words) }
