@@ -114,7 +114,7 @@ var rooms = []struct {
 	{"tui/chart", []string{"session", "session/measure", "tui/theme", "tui/paint", "tui/draw"}},
 	{"tui/base", []string{"session...", "tui/early", "tui/theme", "tui/keep", "tui/draw"}},
 	{"tui/form", []string{"session/measure", "session/shed", "tui/theme", "tui/paint", "tui/draw", "tui/base"}},
-	{"tui/gear", []string{"cooling", "session...", "tui/theme", "tui/keep", "tui/draw", "tui/chart", "tui/base", "tui/form"}},
+	{"tui/gear", []string{"cooling", "session...", "tui/theme", "tui/paint", "tui/keep", "tui/draw", "tui/chart", "tui/base", "tui/form"}},
 	{"tui/ahead", []string{"session...", "tui/theme", "tui/keep", "tui/draw", "tui/chart", "tui/base", "tui/form", "tui/gear"}},
 	{"tui/past", []string{"session...", "tui/theme", "tui/draw", "tui/chart", "tui/base", "tui/form", "tui/gear", "tui/ahead"}},
 	{"tui/washday", []string{"cooling", "session...", "tui/theme", "tui/paint", "tui/draw", "tui/chart", "tui/base", "tui/form", "tui/gear", "tui/ahead", "tui/past"}},

@@ -87,7 +87,7 @@ func newFirstStart(e *base.Env) base.Screen {
 	f.Below = func(w, room int) []string {
 		shown := k
 		shown.Tubs = tubs[:count]
-		return gear.Picture(&e.Theme, shown, -1, w, room)
+		return gear.Picture(&e.Theme, &shown, -1, w, room)
 	}
 	// Units come first; the figures that follow are shown in them.
 	was := k.Units

@@ -13,6 +13,7 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
@@ -156,6 +157,7 @@ func (s *goOnScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	if !s.taken && s.err == nil && s.E.Saving() == 0 {
 		s.arrive()
 	}
+	s.E.Live.Timetable(s.E.Now, 0)
 	k, ok := s.Pressed(msg)
 	if !ok {
 		return s, nil
@@ -213,9 +215,9 @@ func (s *goOnScreen) close() tea.Cmd {
 }
 
 func (s *goOnScreen) View() string {
-	t, e := s.E.Theme, s.E
+	t, e, w := s.E.Theme, s.E, s.Column()
 	if s.err != nil {
-		return s.Draw(draw.Whole(s.Room(), draw.Para{Lines: draw.Told(t.Warn, s.err.Error(), s.W), Rank: 0}, draw.Para{Lines: []string{""}, Rank: 1}, draw.Para{Lines: draw.Told(t.Text, "Esc goes to the other screens; the day stays as it is.", s.W), Rank: 0}))
+		return s.Draw(s.Middle(nil, draw.Whole(s.Room(), draw.Para{Lines: draw.Told(t.Warn, s.err.Error(), w), Rank: 0}, draw.Para{Lines: []string{""}, Rank: 1}, draw.Para{Lines: draw.Told(t.Text, "Esc goes to the other screens; the day stays as it is.", w), Rank: 0}), nil))
 	}
 	d := s.day
 	var begun []string
@@ -228,9 +230,9 @@ func (s *goOnScreen) View() string {
 		if e.AwayGuess == nil {
 			text = fmt.Sprintf("The machine's clock went back %s: tubside goes by %s.", back, e.ClockText(e.Now))
 		}
-		begun = draw.Told(t.Warn, text, s.W)
+		begun = draw.Told(t.Warn, text, w)
 		if e.AwayGuess != nil {
-			begun = append(begun, draw.Told(t.Warn, "Until you say, times are a guess: every timer counts on as if tubside had never been off.", s.W)...)
+			begun = append(begun, draw.Told(t.Warn, "Until you say, times are a guess: every timer counts on as if tubside had never been off.", w)...)
 		}
 	} else {
 		stopped := "Last written down"
@@ -238,9 +240,9 @@ func (s *goOnScreen) View() string {
 			stopped = "Closed"
 		}
 		begun = draw.Told(t.Text, fmt.Sprintf("A wash day is still open, begun %s at %s. %s %s ago, at %s: tubside was off since then.",
-			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), stopped, base.AgoText(max(s.away, e.Now.Sub(s.seen))), e.ClockText(s.seen)), s.W)
+			e.DayText(d.StartedAt), e.ClockText(d.StartedAt), stopped, base.AgoText(max(s.away, e.Now.Sub(s.seen))), e.ClockText(s.seen)), w)
 		if !s.taken {
-			begun = append(begun, draw.Told(t.Text, "If the clock is wrong, m says how long it really was.", s.W)...)
+			begun = append(begun, draw.Told(t.Text, "If the clock is wrong, m says how long it really was.", w)...)
 		}
 	}
 	var tubs [][]string
@@ -248,7 +250,7 @@ func (s *goOnScreen) View() string {
 		if s.taken {
 			d = e.Live.Day
 		}
-		if lines := tubNow(e, d, i, s.W); lines != nil {
+		if lines := tubNow(e, d, i, w); lines != nil {
 			tubs = append(tubs, lines)
 		}
 	}
@@ -256,7 +258,7 @@ func (s *goOnScreen) View() string {
 	if s.taken {
 		next, leave = "Enter: to the tubs", "Cooling is counted; alarms ring on every screen."
 	}
-	on := draw.Told(t.Next, next, s.W)
+	on := draw.Told(t.Next, next, w)
 	// Of many tubs as many as have room; the others are counted.
 	room, n, list := s.Room()-len(begun)-len(on), 0, []string(nil)
 	for ; n < len(tubs); n++ {
@@ -267,10 +269,10 @@ func (s *goOnScreen) View() string {
 		list = append(list, tubs[n]...)
 	}
 	if more := len(tubs) - n; more > 0 {
-		list = append(list, draw.Told(t.Faint, "  and "+base.Counted(more, "more tub", "more tubs"), s.W)...)
+		list = append(list, draw.Told(t.Faint, "  and "+base.Counted(more, "more tub", "more tubs"), w)...)
 	}
 	gap := []string{""}
-	return s.Draw(draw.Whole(s.Room(), draw.Para{Lines: begun, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: on, Rank: 0}, draw.Para{Lines: draw.Told(t.Faint, leave, s.W), Rank: 3}))
+	return s.Draw(s.Middle(nil, draw.Whole(s.Room(), draw.Para{Lines: begun, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: on, Rank: 0}, draw.Para{Lines: draw.Told(t.Faint, leave, w), Rank: 3}), func(w, room int) []string { return ahead.RestBars(e, w, room) }))
 }
 
 // tubNow is what a tub holds as things stand; nil where that is nothing.

@@ -296,13 +296,14 @@ func (s *homeScreen) Place() string {
 	}
 	if !s.E.Live.Day.Running() {
 		lines = append(lines, s.last.shed.Lines(s.E, s.W, room-len(lines))...)
-		lines = append(lines, gear.Picture(&t, s.E.Kit, -1, s.W, room-len(lines))...)
+		lines = append(lines, gear.Picture(&t, &s.E.Kit, -1, s.W, room-len(lines))...)
 	} else {
 		tubs := []string{""}
 		for i := range s.E.Live.Day.Tubs {
 			tubs = append(tubs, tubNow(s.E, s.E.Live.Day, i, s.W)...)
 		}
 		lines = draw.Whole(room, draw.Para{Lines: lines, Rank: 0}, draw.Para{Lines: tubs, Rank: 1})
+		lines = append(lines, ahead.RestBars(s.E, s.W, room-len(lines))...)
 	}
 	return s.Draw(lines)
 }

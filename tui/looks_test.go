@@ -16,6 +16,7 @@ import (
 
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/must"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
 	"fleece.example/tubside/tui/tuitest"
@@ -35,7 +36,7 @@ var looks = []struct {
 
 // lookAt draws a screen in a theme at one of the sizes and holds it to what a machine can see: nothing wider or
 // higher than the window, each letter readable on its ground, no warning in the colour of what is done, nothing
-// shortened that says what to do. At length in all of them; else each
+// shortened that says what to do, and no half of a large window left empty. At length in all of them; else each
 // picture in one theme at one size. STORY_DUMP says where the drawings go, to be looked at with cat.
 func lookAt(t *testing.T, a *App, x tale, turn int) {
 	was := a.env.Theme
@@ -68,6 +69,9 @@ func lookAt(t *testing.T, a *App, x tale, turn int) {
 			lines := strings.Split(ansi.Strip(view), "\n")
 			if foot := lines[len(lines)-1]; strings.Contains(foot, draw.ShortSign) {
 				t.Errorf("%s: how to leave is shortened: %q", name, foot)
+			}
+			if sz == tuitest.Sizes[3] {
+				noEmptyHalf(t, x.name, lines)
 			}
 			for _, l := range lines {
 				if at := shortened.FindString(l); at != "" {
@@ -159,4 +163,55 @@ func contrast(a, b int) float64 {
 	}
 	x, y := luminance(a), luminance(b)
 	return (max(x, y) + 0.05) / (min(x, y) + 0.05)
+}
+
+// leastHeld is how many lines a half of the largest window has to have something in, to be one that is used.
+const leastHeld = 5
+
+// middling are the screens that stand in the middle of a large window with nothing beside or below them, and why.
+var middling = map[string]string{
+	"alarms-away": "how alarms reach the person: words alone", "alarms-settings": "how alarms reach the person: words alone",
+	"alarms-empty": "no alarm, no day", "alarms-foreign": "no alarm, no day",
+	"drying-empty": "nothing dries", "ledger-empty": "no fleece", "ledger-nothing-found": "no fleece", "past-empty": "no day", "past-many-empty": "no day",
+	"fleece-form": "nothing is typed of the fleece", "fleece-form-wrong": "nothing is typed of the fleece",
+	"past-old-wash": "nothing is typed of the batch", "past-old-wash-saved": "nothing is typed of the batch",
+	"go-on-broken": "the day can't be read", "go-on-long-ago": "the day doesn't run: nothing is planned", "go-on-off": "the day doesn't run: nothing is planned",
+	"outlook-cannot": "the plan won't work", "plan-old": "the plan is being worked out", "review-save": "which paper: words alone",
+	"soundcheck-heard": "all were played", "soundcheck-missed": "all were played",
+	"fleece-cards": "all that is known of one batch", "ledger-search": "all that is known of one fleece",
+}
+
+// listed are those of them with a line as wide as the window: a list, a search, a rule.
+var listed = []string{"fleece-cards", "ledger-search", "plan-old", "ledger-nothing-found", "drying-empty"}
+
+// noEmptyHalf: between head and foot of the largest window the right quarter or the lower half holds something. What
+// has nothing to draw stands in the middle, and is named with the reason.
+func noEmptyHalf(t *testing.T, name string, lines []string) {
+	t.Helper()
+	body := lines[base.TopLines : len(lines)-1]
+	right, lower, aside := 0, 0, ""
+	for i, l := range body {
+		text := strings.Trim(l, " ─")
+		if text == "" {
+			continue
+		}
+		if i >= len(body)/2 {
+			lower++
+		}
+		if len([]rune(strings.TrimRight(l, " "))) > 3*len([]rune(l))/4 {
+			right++
+		}
+		if i > base.TopLines+4 && !strings.HasPrefix(l, strings.Repeat(" ", 40)) {
+			aside = l
+		}
+	}
+	full := right >= leastHeld || lower >= leastHeld
+	switch why := middling[name]; {
+	case !full && why == "":
+		t.Errorf("%s: half of a large window is empty: %d lines of its right quarter and %d of its lower half hold something", name, right, lower)
+	case !full && aside != "" && !slices.Contains(listed, name):
+		t.Errorf("%s does not stand in the middle of a large window: %q", name, aside)
+	case full && why != "":
+		t.Errorf("%s fills a large window: it need not be named", name)
+	}
 }

@@ -138,6 +138,7 @@ func storybook() []tale {
 	row("kit-new-tub", "", false, nil, "k", "a")
 	row("kit-tank", "tank", false, nil, "k", "end", "up", "up", "enter")
 	row("kit-rack", "rack", false, nil, "k", "end", "up", "enter")
+	row("kit-rack-trays", "the long middle one 3", false, []set{withTrays}, "k", "end", "up", "enter")
 	row("kit-prices", "", false, nil, "k", "end", "enter")
 
 	row("ledger", "Curly", false, record, "f")

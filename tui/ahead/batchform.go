@@ -149,13 +149,16 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 		}
 		return base.Pop(), nil
 	})
+	var drawn []shed.Batch
+	f.Below = func(w, room int) []string { return baskets(e, drawn, -1, w, room) }
 	f.Changed = func() {
+		drawn = nil
 		raw.Offer(usualG())
 		offered = planner.MostG(plan(), free())
 		basket.Offer(offered)
 		basket.Why = basketWhy
 		if batches, err := split(); err == nil {
-			basket.Why = "makes " + sizesText(u, batches)
+			basket.Why, drawn = "makes "+sizesText(u, batches), batches
 		}
 	}
 	f.Changed()
@@ -306,7 +309,7 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 			e.Refuse(fmt.Errorf("%s was %s on a later day: go on from there", batch, how))
 			return nil
 		}
-		x := washedOn(e, day, d, batch)
+		x, m := washedOn(e, day, d, batch), methodOf(e)
 		take := func() error {
 			if running {
 				err := e.Live.Do(session.AddBatch{Fleece: x.f, Batch: x.b}, e.Now)
@@ -331,17 +334,17 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 		case x.asks:
 			title = "Go on with " + batch
 			p.About += " It stood at the " + x.stood + ". If it feels sticky, wax has set again: begin with a hot wash."
-			p.Fields = []*form.Field{x.stepField(methodOf(e), "Go on from", "in fresh water")}
+			p.Fields = []*form.Field{x.stepField(m, "Go on from", "in fresh water")}
 		default:
 			x.b.DosePart = 0.5
 			p.Fields = []*form.Field{scourField(&x.b.DosePart)}
 		}
-		return base.Push(form.NewForm(e, title+", "+x.f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
+		return form.NewForm(e, title+", "+x.f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
 			if err := take(); err != nil {
 				return nil, err
 			}
 			return base.Pop(), nil
-		}))
+		}).Over(func(w, room int) []string { return x.picture(e, m, w, room) })
 	})
 }
 

@@ -144,9 +144,10 @@ func (s *outlookScreen) text() []string {
 	case s.shown == nil:
 		return []string{t.Faint.Render(draw.Fit(" working it out", w))}
 	case s.shown.err != nil:
-		return append(draw.Told(t.Warn, "This plan won't work:", w), draw.Told(t.Text, s.shown.err.Error(), w)...)
+		w = s.Column()
+		return s.Middle(nil, append(draw.Told(t.Warn, "This plan won't work:", w), draw.Told(t.Text, s.shown.err.Error(), w)...), nil)
 	}
-	o := s.shown.outlook
+	o := &s.shown.outlook
 	var out []string
 	add := func(texts ...string) { out = append(out, texts...) }
 	tt := o.Timetable
@@ -169,7 +170,7 @@ func (s *outlookScreen) text() []string {
 	} else {
 		add(draw.Told(t.Faint, provenText(s.E.Kit.Units, tt), w)...)
 	}
-	add(TimetableBars(s.E, o.Plan.Kit, tt, w, 0)...)
+	add(TimetableBars(s.E, o.Plan.Kit.Tubs, &tt, w, 0)...)
 	for _, h := range s.shown.helps {
 		add(draw.Told(t.Text, fmt.Sprintf("with %s: done %s sooner, at %s", h.What, measure.Minutes(h.SoonerMin), s.dated(h.Finish)), w)...)
 	}
@@ -213,15 +214,15 @@ func provenText(u measure.System, t planner.Timetable) string {
 // TimetableBars draws each tub's day on one axis, the kettle's and the person's
 // below: full where hands are wanted, a line for a soak. In so many lines (0: it does not matter) they
 // are as high as that lets them be, and the batches are named in the bars where lines are few.
-func TimetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) []string {
-	n := len(k.Tubs) + 2
+func TimetableBars(e *base.Env, tubs []shed.Tub, tt *planner.Timetable, w, room int) []string {
+	n := len(tubs) + 2
 	high := chart.High(n, room)
 	if room >= 2+2*n {
 		high = chart.High(n, room-n)
 	}
-	over := room == 0 || room >= 2+n+len(k.Tubs)
-	rows := make([]chart.Row, len(k.Tubs), len(k.Tubs)+2)
-	for i, tub := range k.Tubs {
+	over := room == 0 || room >= 2+n+len(tubs)
+	rows := make([]chart.Row, len(tubs), len(tubs)+2)
+	for i, tub := range tubs {
 		rows[i] = chart.Row{Name: tub.Name, Over: over}
 	}
 	for _, s := range tt.Soaks {
@@ -252,8 +253,22 @@ func TimetableBars(e *base.Env, k shed.Kit, tt planner.Timetable, w, room int) [
 	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, high, e.ClockMark)
 }
 
+// RestBars is the rest of the running day in so many lines, under when all of it is on the rack; nil where that
+// is too few.
+func RestBars(e *base.Env, w, room int) []string {
+	tt := &e.Live.Plan
+	if room < 3 || !e.Live.Day.Running() {
+		return nil
+	}
+	bars := TimetableBars(e, e.Live.Day.Plan.Kit.Tubs, tt, w, room-2)
+	if bars == nil {
+		return nil
+	}
+	return append([]string{draw.Fit("", w), e.Theme.Title.Render(draw.Fit(" All on the rack by about "+e.ClockOn(tt.Finish, e.Now), w))}, bars...)
+}
+
 func (s *outlookScreen) tubsTable() []string {
-	t, u, k := s.E.Theme, s.plan.Kit.Units, s.shown.outlook.Plan.Kit
+	t, u, k := &s.E.Theme, s.plan.Kit.Units, s.shown.outlook.Plan.Kit
 	g := base.Grid{Cols: []base.Column{{Title: "tubs", Right: true}, {Title: "which", Name: true}, {Title: "done at"}, {Title: "least to spare", Spare: 2}, {Title: "hot water", Spare: 1}}}
 	var rows [][]string
 	for _, x := range s.shown.byTubs {

@@ -266,7 +266,11 @@ func (s *PlanScreen) change() tea.Cmd {
 		return base.Pop(), nil
 	})
 	f.Changed = changed
-	return base.Push(f)
+	return f.Over(func(w, room int) []string {
+		all := slices.Clone(s.Whole().Batches)
+		all[i].RawG = b.RawG
+		return baskets(s.E, all, i, w, room)
+	})
 }
 
 // onlyToday takes out of the plan what is more than a day's work: it stays in its
@@ -343,7 +347,7 @@ func (s *PlanScreen) chooseMethod() tea.Cmd {
 		s.fill()
 		return base.Pop(), nil
 	}).Over(func(w, room int) []string {
-		return gear.MethodPicture(&s.E.Theme, s.E.Kit, chosen().Steps, w, room)
+		return gear.MethodPicture(&s.E.Theme, &s.E.Kit, chosen().Steps, w, room)
 	})
 }
 
@@ -359,7 +363,7 @@ func (s *PlanScreen) waterToday() tea.Cmd {
 		s.E.Planned.WaterDay = s.E.DayText(s.E.Now)
 		s.fill()
 		return base.Pop(), nil
-	}).Over(func(w, room int) []string { return gear.Picture(&s.E.Theme, k, -1, w, room) })
+	}).Over(func(w, room int) []string { return gear.Picture(&s.E.Theme, &k, -1, w, room) })
 }
 
 // waterLine asks whether the taps are as the kit has them, until they were looked over today.
@@ -436,24 +440,29 @@ func (s *PlanScreen) Place() string {
 	if len(s.E.Planned.Plan.Batches) == 0 {
 		return s.Draw(s.Empty(head, "No batch yet.",
 			"A batch is what goes into one basket: in your largest tub "+usualBatches(s.E)+". The first ones get the tubs, the others wait their turn.",
-			"a puts a fleece into the plan."))
+			"a puts a fleece into the plan.", func(w, room int) []string {
+				return gear.MethodPicture(&t, &s.E.Kit, s.E.Planned.Plan.Method.Steps, w, room)
+			}))
 	}
 	if line := s.whenLine(); line != "" {
 		head = append(head, draw.Told(s.known(t.Next), line, w)...)
 	}
 	if room > 14 {
-		head = append(head, t.Rule.Render(base.RepeatMark(t, theme.MarkRule, w)))
+		head = append(head, t.Rule.Render(base.RepeatMark(&t, theme.MarkRule, w)))
 	}
 	least := min(len(s.grid.Rows)+1, max(3, 2*(room-len(head))/3))
 	totals := draw.Whole(room-len(head)-least, s.totals()...)
-	body := append(head, s.grid.Lines(t, len(head), w, room-len(head)-len(totals))...)
+	body := append(head, s.grid.Lines(&t, len(head), w, room-len(head)-len(totals))...)
 	if len(body)+len(totals) < room && len(totals) > 0 {
 		body = append(body, "")
 	}
 	body = append(body, totals...)
 	o := s.outlook // where there is room for the day, and it would begin about now
-	if left := room - len(body) - 1; left > 0 && s.why == nil && !s.old() && s.E.Now.Before(o.Timetable.From.Add(soonAfter)) {
-		body = append(append(body, ""), TimetableBars(s.E, o.Plan.Kit, o.Timetable, w, left)...)
+	left := room - len(body) - 1
+	if s.why != nil {
+		body = append(append(body, ""), baskets(s.E, s.Whole().Batches, s.grid.At, w, left)...)
+	} else if left > 0 && !s.old() && s.E.Now.Before(o.Timetable.From.Add(soonAfter)) {
+		body = append(append(body, ""), TimetableBars(s.E, o.Plan.Kit.Tubs, &o.Timetable, w, left)...)
 	}
 	return s.Draw(body)
 }

@@ -75,10 +75,12 @@ func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
 	m := methodOf(e)
 	p := &form.Page{About: "Wax that was washed out may have set again: where it feels sticky, begin with a hot wash."}
 	var was []string
+	var asked []*washOn
 	for _, x := range all {
 		if was = append(was, x.was); !x.asks {
 			continue
 		}
+		asked = append(asked, x)
 		p.Fields = append(p.Fields, x.stepField(m, x.was+" goes on from", x.f.Title()+"; it stood at the "+x.stood+", and gets fresh water"))
 	}
 	if len(p.Fields) == 0 {
@@ -87,12 +89,13 @@ func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
 		}
 		return nil
 	}
-	return base.Push(form.NewForm(e, "Go on with "+draw.Listed(was), []*form.Page{p}, func() (tea.Cmd, error) {
+	f := form.NewForm(e, "Go on with "+draw.Listed(was), []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := take(); err != nil {
 			return nil, err
 		}
 		return base.Pop(), nil
-	}))
+	})
+	return f.Over(func(w, room int) []string { return asked[f.Field].picture(e, m, w, room) })
 }
 
 // stillWet are the batches that the last day left wet and the plan has not.

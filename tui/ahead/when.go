@@ -81,14 +81,20 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 		field("Ready by", "such as "+clock(16)+": then it begins as late as that allows; none if any time will do", "none", &by),
 		form.HoursField(e.Kit.Units, "Breaks", "nothing is planned for you then", form.UsualBreaks, &away),
 	}}
-	return base.Push(form.NewForm(e, "When", []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(e, "When", []*form.Page{p}, func() (tea.Cmd, error) {
 		for by.After(e.Now) && !by.After(begin) { // 16:00 is of the day that it begins on
 			by = by.AddDate(0, 0, 1)
 		}
 		e.Planned.Begin, e.Planned.ReadyBy, e.Planned.Plan.Break = begin, by, away
 		s.fill()
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string {
+		o := &s.outlook
+		if s.old() || s.why != nil || room < 3 {
+			return nil
+		}
+		return append([]string{e.Theme.Title.Render(" As planned so far")}, TimetableBars(e, o.Plan.Kit.Tubs, &o.Timetable, w, room-1)...)
+	})
 }
 
 // soonAfter is how long before its planned begin a day is started without a question.

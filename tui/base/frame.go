@@ -41,11 +41,37 @@ func newFootItem(b key.Binding) FootItem {
 	return it
 }
 
-// Empty says on an empty screen what it is for and which key begins.
-func (f *Frame) Empty(head []string, what, why, begin string) []string {
-	t := f.E.Theme
-	gap := []string{""}
-	return draw.Whole(f.Room(), draw.Para{Lines: head, Rank: 0}, draw.Para{Lines: gap, Rank: 3}, draw.Para{Lines: draw.Told(t.Next, " "+what, f.W), Rank: 0}, draw.Para{Lines: draw.Told(t.Text, why, f.W), Rank: 1}, draw.Para{Lines: gap, Rank: 2}, draw.Para{Lines: draw.Told(t.Key, begin, f.W), Rank: 0})
+// Empty says on an empty screen what it is for and which key begins, over a picture (nil: none).
+func (f *Frame) Empty(head []string, what, why, begin string, picture func(w, room int) []string) []string {
+	t, w, gap := &f.E.Theme, f.Column(), []string{""}
+	return f.Middle(head, draw.Whole(f.Room()-len(head), draw.Para{Lines: gap, Rank: 3}, draw.Para{Lines: draw.Told(t.Next, " "+what, w), Rank: 0}, draw.Para{Lines: draw.Told(t.Text, why, w), Rank: 1}, draw.Para{Lines: gap, Rank: 2}, draw.Para{Lines: draw.Told(t.Key, begin, w), Rank: 0}), picture)
+}
+
+// Column is how wide words are set that are read line by line, and a form; a wider window has them in its middle.
+func (f *Frame) Column() int { return min(f.W, 84) }
+
+// Over is how many lines of a high window stand empty above such words, where they leave as many: a fixed place,
+// so nothing moves with what is typed.
+func (f *Frame) Over(words int) int {
+	if f.H < 30 {
+		return 0
+	}
+	return max(0, min(f.H/10, f.Room()-words))
+}
+
+// Middle sets words that were drawn for the column in the middle of the window, under lines that are as wide as it,
+// and at its foot the picture of what they are about, in no more than half of it; nil: none.
+func (f *Frame) Middle(head, words []string, picture func(w, room int) []string) []string {
+	room, left := f.Room(), strings.Repeat(" ", (f.W-f.Column())/2)
+	out := append(slices.Clone(head), make([]string, f.Over(len(head)+len(words)))...)
+	for _, l := range words {
+		out = append(out, left+l)
+	}
+	if picture != nil {
+		lines := picture(f.W, min(room/2, room-len(out)-1))
+		out = append(append(out, make([]string, max(0, room-len(out)-len(lines)))...), lines...)
+	}
+	return out
 }
 
 // TopLines is what the router draws above a screen that has a title.
@@ -93,7 +119,7 @@ func (f *Frame) Room() int { return max(0, f.H-1) }
 
 // Draw puts the matter above the foot, exactly as large as the screen.
 func (f *Frame) Draw(body []string) string {
-	foot := draw.Fit(FootText(f.E.Theme, f.FootItems()), f.W)
+	foot := draw.Fit(FootText(&f.E.Theme, f.FootItems()), f.W)
 	if f.H < 2 {
 		return draw.Block([]string{foot}, f.W, f.H)
 	}
@@ -194,7 +220,7 @@ func footWords(it FootItem, text string) FootItem {
 }
 
 // FootText draws the keys of a foot.
-func FootText(t theme.Theme, items []FootItem) string {
+func FootText(t *theme.Theme, items []FootItem) string {
 	var b strings.Builder
 	b.WriteByte(' ')
 	for i, it := range items {
@@ -330,7 +356,7 @@ func AgoText(d time.Duration) string {
 }
 
 // RepeatMark is a mark all along a line.
-func RepeatMark(t theme.Theme, m theme.Mark, w int) string {
+func RepeatMark(t *theme.Theme, m theme.Mark, w int) string {
 	return strings.Repeat(t.Mark(m), max(0, w))
 }
 

@@ -180,7 +180,7 @@ func (g *Grid) click(msg tea.Msg) (hit, again bool) {
 }
 
 // Lines draws the grid at line y of its screen in a room of w by h.
-func (g *Grid) Lines(t theme.Theme, y, w, h int) []string {
+func (g *Grid) Lines(t *theme.Theme, y, w, h int) []string {
 	widths := g.Widths(w - 3)
 	rest := g.rest(widths, w)
 	if room := h - len(rest); !g.Told && len(rest) > 0 && room >= min(len(g.Rows)+1, 4) {

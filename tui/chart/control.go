@@ -18,6 +18,7 @@ type Control struct {
 	Unusual   []bool
 	Mean      float64
 	Low, High float64 // NaN: no limits
+	From0     bool    // the axis begins at 0
 	At        int     // the chosen figure: stays in sight
 	Label     func(v float64) string
 	End       func(i int) string // what stands below the first and the last that is drawn
@@ -41,6 +42,9 @@ func (c Control) Lines(th *theme.Theme, w, h int) []string {
 	}
 	for _, v := range c.V {
 		low, high = min(low, v), max(high, v)
+	}
+	if c.From0 {
+		low = min(low, 0)
 	}
 	labels = append(labels, c.Label(low), c.Label(high))
 	left := 0

@@ -104,7 +104,7 @@ func (x *Field) key(k tea.KeyMsg) {
 
 // lines are its lines, and where among them the cursor or the chosen one is; in hand the
 // keys go to it, and fresh the first one replaces what stands there.
-func (x *Field) lines(t theme.Theme, why string, width int, inHand, fresh bool) (out []string, hand draw.Span) {
+func (x *Field) lines(t *theme.Theme, why string, width int, inHand, fresh bool) (out []string, hand draw.Span) {
 	name, sign, chosen, other := t.Text, t.Faint, t.Text, t.Faint
 	before, after := "  ", "  "
 	if inHand {

@@ -52,7 +52,6 @@ type FormScreen struct {
 	hand    draw.Span       // of the cursor or the chosen line, in the field in hand
 	Top     int             // first line of the matter in sight
 	Seen    int             // how many of its lines are
-	left    int             // cells left of the column of the form
 	over    int             // empty lines over it
 }
 

@@ -12,8 +12,7 @@ import (
 func (f *FormScreen) View() string { c := *f; return c.Place() }
 
 func (f *FormScreen) Place() string {
-	t, w := f.E.Theme, min(f.W, column)
-	f.left = (f.W - w) / 2
+	t, w := &f.E.Theme, f.Column()
 	room := f.Room()
 	var wrong []string
 	if f.Wrong != nil {
@@ -45,24 +44,9 @@ func (f *FormScreen) Place() string {
 		}
 		body = append(body, t.Faint.Render(draw.Short(f.unseen(end), w)))
 	}
-	for i, l := range body {
-		body[i] = strings.Repeat(" ", f.left) + l
-	}
-	free := room - len(body)
-	f.over = 0
-	if f.H >= 30 { // a fixed place: nothing moves with what is typed
-		f.over = min(f.H/10, free)
-		body = append(make([]string, f.over), body...)
-	}
-	if f.Below != nil {
-		picture := f.Below(f.W, min(room/2, room-len(body)-1))
-		body = append(append(body, make([]string, room-len(body)-len(picture))...), picture...)
-	}
-	return f.Draw(body)
+	f.over = f.Frame.Over(len(body))
+	return f.Draw(f.Middle(nil, body, f.Below))
 }
-
-// column is how wide a form is, which a wider window has in its middle.
-const column = 84
 
 // scroll brings the field in hand into sight with all its lines, and if it can be, so is
 // what stands above it.
@@ -103,14 +87,14 @@ func (f *FormScreen) matter() []string {
 	t, p := f.E.Theme, f.Pages[f.Page]
 	var lines []string
 	if head := f.pageHead(p); head != "" {
-		lines = append(lines, t.Title.Render(draw.Short(" "+head, f.W-2*f.left)))
+		lines = append(lines, t.Title.Render(draw.Short(" "+head, f.Column())))
 	}
 	about := f.E.Kit.Units.Spell(p.About)
 	if f.small() {
 		about, _, _ = strings.Cut(about, "\n")
 	}
 	if about != "" && !(f.small() && f.Field > 0) {
-		for _, l := range draw.Wrapped(about, f.W-2*f.left-4) {
+		for _, l := range draw.Wrapped(about, f.Column()-4) {
 			lines = append(lines, t.Text.Render("  "+l))
 		}
 	}
@@ -133,7 +117,7 @@ func (f *FormScreen) matter() []string {
 		if f.small() && i != f.Field { // only of the field in hand, where there is little room
 			why = ""
 		}
-		of, hand := x.lines(t, why, max(10, min(f.W-2*f.left-4, 76)), i == f.Field, f.fresh)
+		of, hand := x.lines(&t, why, max(10, min(f.Column()-4, 76)), i == f.Field, f.fresh)
 		if i == f.Field {
 			f.hand = draw.Span{Top: s.Top + hand.Top, Height: hand.Height}
 		}

@@ -210,13 +210,13 @@ func (s *alarmList) putOff() tea.Cmd {
 		form.ChoiceField("For how long", "then it rings again; 3 minutes at most where wax is about to set", &minutes, true,
 			form.Choice[float64]{Value: 2, Words: "2 min"}, form.Choice[float64]{Value: 3, Words: "3 min"}, form.Choice[float64]{Value: 10, Words: "10 min"}, form.Choice[float64]{Value: 30, Words: "30 min"}),
 	}}
-	return base.Push(form.NewForm(s.E, "Snooze an alarm", []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(s.E, "Snooze an alarm", []*form.Page{p}, func() (tea.Cmd, error) {
 		err := s.E.Live.Do(session.Shelve{Tub: x.a.Tub, Kind: x.a.Kind, ForMin: minutes, Why: why}, s.E.Now)
 		if err != nil {
 			return nil, err
 		}
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return AlarmBars(s.E, &s.E.Live.Day, s.E.Now, w, room) })
 }
 
 func (s *alarmList) service() {
@@ -271,7 +271,7 @@ func (s *alarmList) trustCommand() {
 func (s *alarmList) View() string { c := *s; return c.Place() }
 
 func (s *alarmList) Place() string {
-	t, w, room := s.E.Theme, s.W, s.Room()
+	t, w, room := &s.E.Theme, s.W, s.Room()
 	_, flood := coach.AlarmGroups(s.E.Live.Day, s.E.Now)
 	head, _ := s.strange()
 	if flood {
@@ -282,7 +282,7 @@ func (s *alarmList) Place() string {
 	}
 	body := append(head, s.grid.Lines(t, len(head), w, room-len(head))...)
 	if len(s.grid.Rows) == 0 {
-		body = s.Empty(head, "No alarm.", "Alarms that ring, are heard, snoozed or off today are listed here.", "? explains each alarm; s says how they reach you; p plays them.")
+		body = s.Empty(head, "No alarm.", "Alarms that ring, are heard, snoozed or off today are listed here.", "? explains each alarm; s says how they reach you; p plays them.", nil)
 	}
 	if bars := AlarmBars(s.E, &s.E.Live.Day, s.E.Now, w, room-len(body)-2); bars != nil && s.E.Live.Day.Running() {
 		body = append(append(body, "", t.Title.Render(" Today's alarms")), bars...)

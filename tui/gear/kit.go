@@ -179,7 +179,7 @@ func (s *kitScreen) View() string { c := *s; return c.Place() }
 
 func (s *kitScreen) Place() string {
 	room := s.Room()
-	t, u := s.E.Theme, s.E.Kit.Units
+	t, u := &s.E.Theme, s.E.Kit.Units
 	units := unitsWords(u)
 	lines := []string{t.Faint.Render(draw.Fit(draw.FirstFit(s.W, " Units "+units+"   u changes them", " Units "+units+"; u changes"), s.W))}
 	if room > 8 {
@@ -187,7 +187,7 @@ func (s *kitScreen) Place() string {
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, room-len(lines))...)
 	lines = draw.Whole(room, draw.Para{Lines: lines, Rank: 0}, draw.Para{Lines: s.heatLines(), Rank: 1}) // a small window shows the kit itself
-	return s.Draw(append(lines, Picture(&s.E.Theme, s.E.Kit, s.grid.At-kitTubs, s.W, room-len(lines))...))
+	return s.Draw(append(lines, Picture(&s.E.Theme, &s.E.Kit, s.grid.At-kitTubs, s.W, room-len(lines))...))
 }
 
 // Update does what changes the kit once it is known what lies on its trays.
@@ -239,7 +239,7 @@ func (s *kitScreen) change(row int) tea.Cmd {
 		s.E.Tell("saved")
 		return base.Pop(), nil
 	})
-	form.Below = func(w, room int) []string { return Picture(&s.E.Theme, k, row-kitTubs, w, room) }
+	form.Below = func(w, room int) []string { return Picture(&s.E.Theme, &k, row-kitTubs, w, room) }
 	return s.E.WithRecord(s, func() tea.Cmd { return base.Push(form) })
 }
 
@@ -284,7 +284,7 @@ func (s *kitScreen) addTub() tea.Cmd {
 	f.Below = func(w, room int) []string {
 		with := k
 		with.Tubs = append(slices.Clone(k.Tubs), t)
-		return Picture(&s.E.Theme, with, len(k.Tubs), w, room)
+		return Picture(&s.E.Theme, &with, len(k.Tubs), w, room)
 	}
 	return base.Push(f)
 }
@@ -317,12 +317,15 @@ func (s *kitScreen) remove(i int) {
 func (s *kitScreen) units() tea.Cmd {
 	u := s.E.Kit.Units
 	all, apart := UnitsPages(&u)
-	return base.Push(form.NewForm(s.E, "Kit: units", []*form.Page{{Title: "Units", Fields: []*form.Field{all}}, apart}, func() (tea.Cmd, error) {
+	return form.NewForm(s.E, "Kit: units", []*form.Page{{Title: "Units", Fields: []*form.Field{all}}, apart}, func() (tea.Cmd, error) {
 		if err := SaveKit(s.E, s.E.Kit.In(u)); err != nil {
 			return nil, err
 		}
 		s.fill()
 		s.E.Tell("figures are shown in %s, %s and %s now", u.TempUnit(), u.VolumeUnit(), u.MassUnit())
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string {
+		k := s.E.Kit.In(u)
+		return Picture(&s.E.Theme, &k, -1, w, room)
+	})
 }

@@ -31,7 +31,7 @@ type vessel struct {
 
 // vessels are the kit's, tubs first, and how high the highest is of those drawn in full: a tank is
 // far higher.
-func vessels(t *theme.Theme, k shed.Kit, chosen int) (out []vessel, highDM float64) {
+func vessels(t *theme.Theme, k *shed.Kit, chosen int) (out []vessel, highDM float64) {
 	u := k.Units
 	add := func(name, holds string, capacityL, widthToHeight, fullL float64, water *theme.Style) {
 		if capacityL <= 0 {
@@ -99,7 +99,7 @@ func level(full float64, ascii bool) string {
 
 // Picture is a kit to look at, to one scale, a tub of it chosen, in w cells and room lines; nil where
 // it has none.
-func Picture(t *theme.Theme, k shed.Kit, chosen, w, room int) []string {
+func Picture(t *theme.Theme, k *shed.Kit, chosen, w, room int) []string {
 	of, highDM := vessels(t, k, chosen)
 	for high := room - 4; high >= leastVessel && w >= 80; high-- {
 		out, used := make([]string, high+4), 1

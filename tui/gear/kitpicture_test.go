@@ -30,7 +30,7 @@ func TestKitIsDrawnToScale(t *testing.T) {
 	k.Tubs = []shed.Tub{{Name: "Large", CapacityL: 40, FillL: 20}, {Name: "Small", CapacityL: 5, FillL: 5}, {Name: "Pan", CapacityL: 40, FillL: 20, Shape: cooling.Shallow}}
 	k.Tank.VolumeL, k.Trays = 120, []shed.Tray{{Name: "top", Places: 2, Layers: 3}}
 	s := kitShown(k, 120, 40, theme.Options{NoColor: true})
-	of, highest := vessels(&s.E.Theme, s.E.Kit, -1)
+	of, highest := vessels(&s.E.Theme, &s.E.Kit, -1)
 	size := map[string][3]int{}
 	for _, v := range of {
 		lines, w := v.drawn(10/highest, 10, false)

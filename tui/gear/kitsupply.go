@@ -133,21 +133,22 @@ func scalesPage(k *shed.Kit, now time.Time) *form.Page {
 }
 
 func rackPage(k *shed.Kit) *form.Page {
-	return &form.Page{Title: "Drying rack", Fields: []*form.Field{
-		form.CheckedField("Trays, each with the batches it has room for", "such as: top 2, tower 1 with 4 layers (of locks, one over another); empty: not counted", TrayWords(k.Trays), func(text string) error {
-			trays, err := ReadTrays(text, k.Trays)
-			if err != nil {
-				return err
-			}
-			trial := shed.DefaultKit()
-			trial.Trays = trays
-			if err := trial.Clean().Validate(); err != nil {
-				return err
-			}
-			k.Trays = trial.Trays
-			return nil
-		}),
-	}}
+	old := k.Trays // what is half typed loses no mark
+	trays := form.CheckedField("Trays, each with the batches it has room for", "such as: top 2, tower 1 with 4 layers (of locks, one over another); empty: not counted", TrayWords(k.Trays), func(text string) error {
+		trays, err := ReadTrays(text, old)
+		if err != nil {
+			return err
+		}
+		trial := shed.DefaultKit()
+		trial.Trays = trays
+		if err := trial.Clean().Validate(); err != nil {
+			return err
+		}
+		k.Trays = trial.Trays
+		return nil
+	})
+	trays.Live = true
+	return &form.Page{Title: "Drying rack", Fields: []*form.Field{trays}}
 }
 
 // TrayWords is trays as ReadTrays reads them: "top 2, tower 1 with 4 layers".

@@ -20,7 +20,7 @@ const (
 
 // MethodPicture is a method's steps to look at, in w cells and room lines: its baths one after another, as
 // wide as they soak and as high as they are warm. nil where it has no room.
-func MethodPicture(t *theme.Theme, k shed.Kit, steps []shed.Step, w, room int) []string {
+func MethodPicture(t *theme.Theme, k *shed.Kit, steps []shed.Step, w, room int) []string {
 	warm := func(s shed.Step) float64 {
 		return map[shed.WaterFrom]float64{shed.FromCold: k.ColdTapC, shed.FromHot: k.HotTapC, shed.Mixed: s.AimC}[s.Water]
 	}

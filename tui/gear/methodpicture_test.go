@@ -21,7 +21,7 @@ func TestMethodIsDrawn(t *testing.T) {
 	for _, m := range []shed.Method{shed.BuiltInMethod(), night} {
 		for w := 40; w <= 200; w += 20 {
 			for room := 0; room < 40; room += 3 {
-				lines := MethodPicture(&th, k, m.Steps, w, room)
+				lines := MethodPicture(&th, &k, m.Steps, w, room)
 				if lines == nil {
 					if room >= leastMethod+4 {
 						t.Errorf("%dx%d: nothing is drawn", w, room)

@@ -156,7 +156,7 @@ func NameMethod(e *base.Env, m shed.Method, title string, then func(shed.Method)
 		}
 		e.Tell("%s is yours: change its steps as you like", saved.Name)
 		return then(saved), nil
-	}).Over(func(w, room int) []string { return MethodPicture(&e.Theme, e.Kit, m.Steps, w, room) })
+	}).Over(func(w, room int) []string { return MethodPicture(&e.Theme, &e.Kit, m.Steps, w, room) })
 }
 
 func methodWords(m *shed.Method) []*form.Field {
@@ -189,7 +189,7 @@ func SaveMethod(e *base.Env, m shed.Method) (shed.Method, error) {
 func (s *methodsScreen) View() string { c := *s; return c.Place() }
 
 func (s *methodsScreen) Place() string {
-	t := s.E.Theme
+	t := &s.E.Theme
 	room := s.Room()
 	var own, about []string
 	if len(s.list) == 1 {
@@ -200,5 +200,5 @@ func (s *methodsScreen) Place() string {
 	}
 	list := s.grid.Lines(t, 0, s.W, max(3, room-len(own)))
 	lines := draw.Whole(room, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: about, Rank: 2}, draw.Para{Lines: own, Rank: 1})
-	return s.Draw(append(lines, MethodPicture(&t, s.E.Kit, s.list[s.grid.At].Steps, s.W, room-len(lines))...))
+	return s.Draw(append(lines, MethodPicture(t, &s.E.Kit, s.list[s.grid.At].Steps, s.W, room-len(lines))...))
 }

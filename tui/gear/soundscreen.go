@@ -2,14 +2,17 @@ package gear
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/keep"
+	"fleece.example/tubside/tui/paint"
 	"fleece.example/tubside/tui/theme"
 )
 
@@ -112,11 +115,27 @@ func (s *soundScreen) answer(yes bool) tea.Cmd {
 	return nil
 }
 
+// letters name the alarm that is played, to be read from where its sound is listened for; nil once all three were.
+func (s *soundScreen) letters(w, room int) []string {
+	name, size := s.at.String(), room/5
+	for size > 0 && paint.FiguresWidth(name, size) > w-2 {
+		size--
+	}
+	if s.done || size <= 0 {
+		return nil
+	}
+	lines := paint.Figures(name, size, s.E.Theme.ASCII)
+	for i, l := range lines {
+		lines[i] = s.E.Theme.Big.Render(strings.Repeat(" ", (w-ansi.StringWidthWc(l))/2) + l)
+	}
+	return lines
+}
+
 func (s *soundScreen) View() string {
 	t := s.E.Theme
 	var paras []draw.Para
 	say := func(rank int, style theme.Style, text string) {
-		paras = append(paras, draw.Para{Lines: draw.Told(style, text, s.W), Rank: rank})
+		paras = append(paras, draw.Para{Lines: draw.Told(style, text, s.Column()), Rank: rank})
 	}
 	gap := func() { paras = append(paras, draw.Para{Lines: []string{""}, Rank: 9}) }
 	if !s.done {
@@ -161,5 +180,5 @@ func (s *soundScreen) View() string {
 			say(1, t.Warn, p)
 		}
 	}
-	return s.Draw(draw.Whole(s.Room(), paras...))
+	return s.Draw(s.Middle(nil, draw.Whole(s.Room(), paras...), s.letters))
 }

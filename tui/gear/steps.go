@@ -161,7 +161,7 @@ func (s *stepsScreen) askStep(title string, st shed.Step, i, next int) tea.Cmd {
 		}
 		s.grid.At = i
 		return base.Pop(), nil
-	}).Over(func(w, room int) []string { return MethodPicture(&s.E.Theme, s.E.Kit, steps(), w, room) })
+	}).Over(func(w, room int) []string { return MethodPicture(&s.E.Theme, &s.E.Kit, steps(), w, room) })
 }
 
 // checkAndKeep says first what is wrong with the step itself.
@@ -204,12 +204,12 @@ func (s *stepsScreen) shift(by int) tea.Cmd {
 func (s *stepsScreen) rename() tea.Cmd {
 	m := s.m
 	p := &form.Page{Fields: methodWords(&m)}
-	return base.Push(form.NewForm(s.E, "Name of the method", []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(s.E, "Name of the method", []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := s.keepAs(m); err != nil {
 			return nil, err
 		}
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return MethodPicture(&s.E.Theme, &s.E.Kit, m.Steps, w, room) })
 }
 
 func (s *stepsScreen) View() string { c := *s; return c.Place() }
@@ -217,7 +217,7 @@ func (s *stepsScreen) View() string { c := *s; return c.Place() }
 func (s *stepsScreen) Place() string {
 	t := s.E.Theme
 	room := s.Room()
-	paras := []draw.Para{{Lines: s.grid.Lines(t, 0, s.W, room)}}
+	paras := []draw.Para{{Lines: s.grid.Lines(&t, 0, s.W, room)}}
 	say := func(rank int, text string) {
 		paras = append(paras, draw.Para{Lines: draw.Told(t.Faint, text, s.W), Rank: rank})
 	}
@@ -230,5 +230,5 @@ func (s *stepsScreen) Place() string {
 		say(2, "The built-in method is never changed: e makes a copy of your own first.")
 	}
 	lines := draw.Whole(room, paras...)
-	return s.Draw(append(lines, MethodPicture(&t, s.E.Kit, s.m.Steps, s.W, room-len(lines))...))
+	return s.Draw(append(lines, MethodPicture(&t, &s.E.Kit, s.m.Steps, s.W, room-len(lines))...))
 }

@@ -189,7 +189,7 @@ var howTaken = map[lookback.Place]string{lookback.TheKit: "Enter puts it into th
 func (s *adviceScreen) View() string { c := *s; return c.Place() }
 
 func (s *adviceScreen) Place() string {
-	t := s.E.Theme
+	t := &s.E.Theme
 	if len(s.list) == 0 {
 		what, why := "Nothing to change.", "Nothing suggests washing differently."
 		switch {
@@ -199,7 +199,7 @@ func (s *adviceScreen) Place() string {
 			what, why = "Nothing to suggest yet.", "What went wrong is on the page before. It takes more than once to say what to change."
 		}
 		return s.Draw(s.Empty(nil, what, why,
-			"Advice needs the same thing more than once: washes that began too cool, cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off."))
+			"Advice needs the same thing more than once: washes that began too cool, cooled too fast or came out waxy, lifts that came late, forecasts or minutes that were off.", nil))
 	}
 	s.fill()
 	what, why := s.list[s.grid.At].Say(s.E.Kit.Units)

@@ -229,9 +229,9 @@ func (s *curves) curve(e *base.Env, i, w, h int, letters bool, said map[string]b
 
 // marks are what happened to the bath, a line each, with what a forecast then said.
 func (s *bathsScreen) marks() (out []string) {
-	t, w, b := s.E.Theme, s.words(), s.baths[s.at]
+	t, w, b := &s.E.Theme, s.words(), s.baths[s.at]
 	for _, m := range b.Marks {
-		sign, style := signOf(&t, m)
+		sign, style := signOf(t, m)
 		text := w.Mark(m)
 		if f, ok := b.Stood(m.At); ok && f.Since.Equal(m.At) && f.By == m.Kind && m.Kind != lookback.Filled {
 			if down := w.Down(f, b.Step.ReleaseC); down != "" {

@@ -305,7 +305,7 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 
 // batches is one line for each, by day.
 func (s *cardScreen) batches(x *ledger.Entry) []string {
-	t, e, u := s.E.Theme, s.E, s.E.Kit.Units
+	t, e, u := &s.E.Theme, s.E, s.E.Kit.Units
 	g := base.Grid{Cols: []base.Column{{Title: "day"}, {Title: "batch"}, {Title: "form", Spare: 7}, {Title: "part", Spare: 6, Seldom: true, Name: true}, {Title: "raw", Right: true, Spare: 1}, {Title: "dry", Right: true},
 		{Title: "yield", Right: true, Spare: 2}, {Title: "where", Name: true}, {Title: "since", Spare: 5}, {Title: "code", Spare: 4}}}
 	for _, b := range x.Batches {
@@ -344,13 +344,8 @@ func (s *cardScreen) batches(x *ledger.Entry) []string {
 		}
 		g.Rows = append(g.Rows, []string{shortDay(e, b.At), mark, lies, b.Part, u.Mass(b.RawG), dry, lookback.YieldText(u, b.RawG, b.DryG), where, since, code})
 	}
-	g.Beside = bars(&t, len(g.Rows), func(row int) []share {
-		b := &x.Batches[row]
-		sum := ledger.Summary{RawG: b.RawG, DryG: b.DryG}
-		if b.DryG > 0 {
-			sum.WeighedG = b.RawG
-		}
-		return dayShares(&t, sum)
+	g.Beside = bars(t, len(g.Rows), func(row int) []share {
+		return batchShares(t, x.Batches[row].RawG, x.Batches[row].DryG)
 	})
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "

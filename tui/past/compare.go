@@ -163,7 +163,7 @@ func (s *compareScreen) text() []string {
 	case len(s.groups) == 0 && s.err != nil:
 		return draw.Told(t.Warn, "the days couldn't be read: "+s.err.Error(), s.W)
 	case len(s.groups) == 0:
-		return draw.Told(t.Text, "No finished day has a washed batch yet: nothing to compare.", s.W)
+		return s.Middle(nil, draw.Told(t.Text, "No finished day has a washed batch yet: nothing to compare.", s.Column()), nil)
 	}
 	g := s.groups[s.group]
 	title := draw.Told(t.Title, fmt.Sprintf("%s %d of %d: %s · %s", s.by, s.group+1, len(s.groups), g.Name, s.of), s.W)
@@ -196,7 +196,7 @@ func (s *compareScreen) text() []string {
 func (s *compareScreen) chart(g compare.Group, h int) []string {
 	t, w := &s.E.Theme, s.words()
 	legend := draw.Fewer(s.W-1, "  ", t.Mark(theme.MarkReading)+" a day", t.Mark(theme.MarkAlarm)+" unusual", t.Mark(theme.MarkRule)+" average", t.Mark(theme.MarkGone)+" limits")
-	c := chart.Control{V: g.Chart.V, Unusual: g.Chart.Unusual, Mean: g.Chart.Mean, Low: g.Chart.Low, High: g.Chart.High, At: s.day,
+	c := chart.Control{V: g.Chart.V, Unusual: g.Chart.Unusual, Mean: g.Chart.Mean, Low: g.Chart.Low, High: g.Chart.High, From0: s.of.Lopsided(), At: s.day,
 		Label: func(v float64) string { return w.Value(s.of, v) },
 		End:   func(i int) string { return s.E.Kit.Units.Moment(g.Days[i].At.In(s.E.Zone()), "2 Jan 2006") }}
 	return append([]string{t.Faint.Render(draw.Fit(" "+legend, s.W))}, c.Lines(t, s.W, h-1)...)

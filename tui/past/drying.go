@@ -407,7 +407,7 @@ func (s *dryingScreen) nextText(x dryingLine, d session.Day) string {
 func (s *dryingScreen) View() string { c := *s; return c.Place() }
 
 func (s *dryingScreen) Place() string {
-	t := s.E.Theme
+	t := &s.E.Theme
 	rule := draw.Wrapped(s.E.Kit.Units.PercentSigns(yield.DryRule)+". Likely range: nine in ten are dry within it", s.W-2)
 	if s.gone > 0 {
 		rule = append(rule, draw.Wrapped(fmt.Sprintf("and %s on the rack long ago, never weighed dry: weigh under Past days", base.Counted(s.gone, "batch", "batches")), s.W-2)...)
@@ -418,7 +418,7 @@ func (s *dryingScreen) Place() string {
 	case len(s.list) == 0:
 		lines := s.Empty(nil, "Nothing is drying.",
 			"Batches lie here from the wash day until you have their dry weight. Weigh each at two times of day, such as evening and morning: its weights show when it's dry.",
-			"Esc goes back.")
+			"Esc goes back.", nil)
 		return s.Draw(append(lines, s.ruleLines(rule, s.Room()-len(lines)-1)...))
 	}
 	var chosen []string

@@ -93,7 +93,7 @@ func (f *finder) found(texts []string) []int {
 }
 
 // head says above the list what is searched for, and how many were found.
-func (f *finder) head(t theme.Theme, w, n, of int) []string {
+func (f *finder) head(t *theme.Theme, w, n, of int) []string {
 	if !f.on() {
 		return nil
 	}

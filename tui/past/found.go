@@ -301,7 +301,7 @@ func (s *foundScreen) Place() string {
 	if found.Place != "" {
 		out = append(out, draw.Told(s.E.Theme.Text, name+"'s bag: "+found.Place, s.W)...)
 	}
-	body := s.grid.Lines(s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 3), s.Room()-len(hint)-len(how)-len(out)))
+	body := s.grid.Lines(&s.E.Theme, 0, s.W, max(min(len(s.batches)+1, 3), s.Room()-len(hint)-len(how)-len(out)))
 	body = append(body, draw.Whole(s.Room()-len(body), draw.Para{Lines: out, Rank: 0}, draw.Para{Lines: hint, Rank: 1}, draw.Para{Lines: how, Rank: 2})...)
 	if b := s.chosen(); s.wasOf != b.l {
 		s.was, s.wasOf = livedOf(b.l.Day), b.l

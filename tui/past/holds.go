@@ -67,7 +67,7 @@ func (h Holds) Lines(e *base.Env, w, room int) (out []string) {
 	}
 	if g.SetRows(rows); len(rows) > 0 && room-len(out) > 1 && wide < w*3/4 { // bars without their figures say little
 		g.At, g.Beside = -1, bars(t, len(all), func(row int) []share { return all[row] })
-		out = append(append(out, ""), g.Lines(*t, 0, w, room-len(out)-1)...)
+		out = append(append(out, ""), g.Lines(t, 0, w, room-len(out)-1)...)
 	}
 	if len(h.rack.list) > 0 {
 		out = append(out, rackDrawing(e, h.rack.list, -1, w, room-len(out))...)

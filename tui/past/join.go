@@ -69,5 +69,11 @@ func (s *cardScreen) askJoin(x *ledger.Entry) tea.Cmd {
 		e.Tell("%s, mark %s, is part of %s", o.Title(), gone, saved.Title())
 		return base.Pop(), nil
 	})
-	return base.Push(ask)
+	return ask.Over(func(w, room int) []string {
+		other, ok := s.ledger.of(gone)
+		if !ok {
+			other = x
+		}
+		return s.ledger.cardOf(other, w, room)
+	})
 }

@@ -290,18 +290,18 @@ func (s *FleecesScreen) form(from base.Screen, f shed.Fleece, title string) tea.
 func (s *FleecesScreen) View() string { c := *s; return c.Place() }
 
 func (s *FleecesScreen) Place() string {
-	t := s.E.Theme
+	t := &s.E.Theme
 	if !s.E.Record.Ready {
 		return s.Draw([]string{"", t.Faint.Render("   reading the fleeces")})
 	}
 	if len(s.entries) == 0 {
 		return s.Draw(s.Empty(nil, "No fleece yet.",
 			"A fleece is one animal's wool. Its raw weight, type and wax say how to wash it and what it yields.",
-			"a adds the first one."))
+			"a adds the first one.", nil))
 	}
 	lines := s.head(t, s.W, len(s.shown), len(s.entries))
 	if len(s.shown) == 0 {
-		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No fleece matches; Esc shows all.", s.W)...))
+		return s.Draw(s.Middle(append(lines, ""), draw.Told(t.Text, "No fleece matches; Esc shows all.", s.Column()), nil))
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...)
 	x, _ := s.entry()

@@ -101,7 +101,7 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 		}
 		return shed.Together(asked, err)
 	}
-	return form.NewForm(e, "An old wash", append(pages, last), func() (tea.Cmd, error) {
+	f := form.NewForm(e, "An old wash", append(pages, last), func() (tea.Cmd, error) {
 		into := *l
 		err := e.Keep(func() (err error) {
 			into.ID, into.Day, err = e.Keeper.Enter(l.ID, l.Day, at(), shelf().Plan(c.Method, e.Now))
@@ -115,6 +115,13 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 		e.Tell("%s of %s is saved. Another batch of that day; Esc if there is none", b.ID, u.Moment(c.On.In(zone), "2 Jan 2006"))
 		return base.Replace(oldWash(e, &into, at())), nil
 	})
+	f.Below = func(w, room int) []string {
+		if !(c.Batch.RawG > 0) || !(c.DryG <= c.Batch.RawG) {
+			return nil
+		}
+		return shareRows(&e.Theme, []string{""}, [][]share{batchShares(&e.Theme, c.Batch.RawG, c.DryG)}, -1, w, room)
+	}
+	return f
 }
 
 // errDayRuns keeps cards from a day that runs: its journal comes first.

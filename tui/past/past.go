@@ -128,7 +128,10 @@ func (s *pastScreen) fill() {
 		}
 	}
 	s.grid.SetRows(rows)
-	s.grid.Beside = bars(&s.E.Theme, len(rows), func(row int) []share { return dayShares(&s.E.Theme, s.days[row]) })
+	s.grid.Beside = bars(&s.E.Theme, len(rows), func(row int) []share {
+		d := &s.days[row]
+		return dayShares(&s.E.Theme, d.RawG, d.WeighedG, d.DryG)
+	})
 }
 
 func (s *pastScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) { return s, s.act(msg) }
@@ -175,18 +178,18 @@ func (s *pastScreen) open() tea.Cmd {
 func (s *pastScreen) View() string { c := *s; return c.Place() }
 
 func (s *pastScreen) Place() string {
-	t := s.E.Theme
+	t := &s.E.Theme
 	switch {
 	case !s.E.Record.Ready:
 		return s.Draw([]string{"", t.Faint.Render("   reading the days")})
 	case len(s.E.Record.Days) == 0:
 		return s.Draw(s.Empty(nil, "No day yet.",
 			"Each wash day is kept here, step by step, with its alarms and its yields. Dry fleece is weighed here, days later.",
-			"Esc goes back; p there plans the first day. a enters an older wash, from its card."))
+			"Esc goes back; p there plans the first day. a enters an older wash, from its card.", nil))
 	}
 	lines := s.head(t, s.W, len(s.days), len(s.E.Record.Days))
 	if len(s.days) == 0 {
-		return s.Draw(append(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, or how a batch came out, a bag's code. Esc shows all.", s.W)...))
+		return s.Draw(s.Middle(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, or how a batch came out, a bag's code. Esc shows all.", s.Column()), nil))
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...)
 	return s.Draw(append(lines, s.drawn(s.Room()-len(lines)-2)...))

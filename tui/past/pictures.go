@@ -119,9 +119,72 @@ func bars(t *theme.Theme, n int, of func(row int) []share) func(row, w int) stri
 	}
 }
 
+// mostShare is the most lines that a bar of shares is high.
+const mostShare = 5
+
+// shareRows draws bars of shares one under the other, to one scale, each behind its name and as high as w cells and
+// room lines let them be, under what their signs mean; the one at stands out (-1: none does). nil where they have no
+// room.
+func shareRows(t *theme.Theme, names []string, of [][]share, at, w, room int) (out []string) {
+	lead, wholeG := 0, 0.0
+	for i, name := range names {
+		lead, wholeG = max(lead, min(ansi.StringWidthWc(name), w/4)), max(wholeG, sumG(of[i]))
+	}
+	w -= lead + 4
+	over := bars(t, len(of), func(row int) []share { return of[row] })(-1, w)
+	high := min(mostShare, room/max(1, len(of))-1) // a line over each
+	if high < 1 || wholeG <= 0 {
+		return nil
+	}
+	for i, name := range names {
+		out = append(out, strings.Repeat(" ", lead+3)+over)
+		over = ""
+		for y := range high {
+			label, style := "", &t.Text
+			if y == high/2 {
+				label = "  " + name
+			}
+			if i == at {
+				style, label = &t.Chosen, strings.Replace(label, " ", t.Mark(theme.MarkPick), 1)
+			}
+			out = append(out, style.Render(draw.Short(label, lead+2))+" "+shareBar(t, of[i], wholeG, w))
+		}
+	}
+	return out
+}
+
+// batchBars are a day's batches as what became of each, with the weight just typed for one.
+func batchBars(e *base.Env, d *session.Day, at string, dryG float64, w, room int) []string {
+	var names []string
+	var of [][]share
+	chosen := -1
+	for i := range d.Plan.Batches {
+		b := &d.Plan.Batches[i]
+		if !d.CameOut(b.ID) {
+			continue
+		}
+		g := d.Fate[b.ID].DryG
+		if b.ID == at {
+			if chosen = len(names); dryG > 0 {
+				g = dryG
+			}
+		}
+		names, of = append(names, b.ID), append(of, batchShares(&e.Theme, b.RawG, g))
+	}
+	return shareRows(&e.Theme, names, of, chosen, w, room)
+}
+
+// batchShares are what a batch became.
+func batchShares(t *theme.Theme, rawG, dryG float64) []share {
+	if dryG > 0 {
+		return dayShares(t, rawG, rawG, dryG)
+	}
+	return dayShares(t, rawG, 0, 0)
+}
+
 // dayShares are what a day's fleece became, by its raw weight.
-func dayShares(t *theme.Theme, d ledger.Summary) []share {
-	return append([]share(nil), []share{{"dry", d.DryG, 0, theme.MarkHands, &t.Good}, {"loss", d.WeighedG - d.DryG, 0, theme.MarkGone, &t.Text}, {"not weighed", d.RawG - d.WeighedG, 0, theme.MarkLate, &t.Text}}...)
+func dayShares(t *theme.Theme, rawG, weighedG, dryG float64) []share {
+	return append([]share(nil), []share{{"dry", dryG, 0, theme.MarkHands, &t.Good}, {"loss", weighedG - dryG, 0, theme.MarkGone, &t.Text}, {"not weighed", rawG - weighedG, 0, theme.MarkLate, &t.Text}}...)
 }
 
 // fleeceBar is a fleece as a bar, with what the signs mean below; nil where nothing of it is washed.

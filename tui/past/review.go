@@ -34,7 +34,7 @@ func (s *ReviewScreen) namePart() tea.Cmd {
 	}
 	c := session.NamePart{Batch: choices[0].Value}
 	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Batch", "as its tag says", &c.Batch, false, choices...), ahead.PartField(&c.Part)}}
-	return base.Push(form.NewForm(e, "From which part", []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(e, "From which part", []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := e.DoOn(s.day, c); err != nil {
 			return nil, err
 		}
@@ -42,7 +42,7 @@ func (s *ReviewScreen) namePart() tea.Cmd {
 		e.Tell("%s", b.What(b.ID))
 		s.Refill()
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return batchBars(e, &d, c.Batch, 0, w, room) })
 }
 
 // ReviewScreen looks back at one day: summary, then batch by batch.
@@ -226,7 +226,10 @@ func (s *ReviewScreen) text() []string {
 		}
 		out = append(out, draw.Labelled(t.Text, "   "+at, lookback.NoteText(r.Day, n), w)...)
 	}
-	return append(out, s.weights(r)...)
+	if out = append(out, s.weights(r)...); !r.Day.Plan.FromCards() {
+		return out
+	}
+	return under(out, batchBars(s.E, &r.Day, "", 0, w, s.Room()-len(out)-1))
 }
 
 // alarms are those of the day, and what they come to.
@@ -251,7 +254,7 @@ func (s *ReviewScreen) alarms(r ledger.Review) []string {
 
 // told is what the day tells, the worst first: before all figures.
 func (s *ReviewScreen) told() (out []string) {
-	t := s.E.Theme
+	t := &s.E.Theme
 	for _, f := range s.words().Told(s.day.Day.AsOf(s.E.Now)) {
 		style := t.Good
 		if f.Bad {

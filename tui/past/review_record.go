@@ -13,7 +13,7 @@ import (
 )
 
 // outStyle is that of how a batch came out: a warning where the wash left a fault.
-func outStyle(t theme.Theme, o session.Outcome) theme.Style {
+func outStyle(t *theme.Theme, o session.Outcome) theme.Style {
 	if o.Found&session.FaultsFound != 0 {
 		return t.Warn
 	}
@@ -24,7 +24,7 @@ func outStyle(t theme.Theme, o session.Outcome) theme.Style {
 func (s *ReviewScreen) cameOut(b ledger.BatchReview) (out []string) {
 	row := ledger.RowOf(s.day.Day, b.Batch.ID)
 	if text := row.Out.String(); text != "" {
-		out = append(out, draw.Labelled(outStyle(s.E.Theme, row.Out), "   came out  ", text, s.W)...)
+		out = append(out, draw.Labelled(outStyle(&s.E.Theme, row.Out), "   came out  ", text, s.W)...)
 	}
 	if row.Out.Place != "" {
 		out = append(out, draw.Labelled(s.E.Theme.Text, "   its bag   ", row.Out.Place, s.W)...)

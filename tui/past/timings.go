@@ -112,7 +112,7 @@ const narrowSteps = 60
 
 // steps are a batch's steps beside the plan, and what was read and done in its baths.
 func (s *ReviewScreen) steps(x lookback.Timings, batch string) []string {
-	t, w := s.E.Theme, s.words()
+	t, w := &s.E.Theme, s.words()
 	w.Bare = s.W < narrowSteps
 	g := base.Grid{Cols: []base.Column{{Name: true}, {Spare: 4, Name: true}, {Spare: 2}, {Right: true, Spare: 6}, {}, {Right: true, Spare: 3}, {Right: true, Spare: 1}, {Right: true}, {Right: true, Spare: 5}}}
 	for i, title := range lookback.StepColumns {

@@ -57,12 +57,17 @@ func (w *weighing) below(wide, room int) []string {
 	if w.of.Pages[w.of.Page] == w.isDry {
 		return weightsDrawing(w.e, w.with, wide, room)
 	}
+	typedG := w.massG
+	if w.kind != weighDry {
+		typedG = 0
+	}
+	bars := batchBars(w.e, &w.l.Day, w.batch, typedG, wide, room)
 	if w.wasOf != w.batch { // a forecast takes some milliseconds
 		w.wasOf = w.batch
 		w.was, w.odd = w.l.Day.Drying(w.batch)
 	}
 	if w.odd != nil || w.kind > weighWet {
-		return nil
+		return bars
 	}
 	out := draw.Told(w.e.Theme.Text, which(w.e, w.was)+": "+forecastText(w.e, w.was, notMet(w.e, w.was)), wide)
 	if room < len(out) {

@@ -22,7 +22,7 @@ func (s *Screen) band() []string {
 	if h == 0 {
 		return nil
 	}
-	t := s.e.Theme
+	t := &s.e.Theme
 	text, figures, unit := s.bandText()
 	ringing := s.bandRings()
 	plain := t.Text
@@ -74,8 +74,8 @@ func rightward(text string, w int) string {
 // next, so at half a hertz; fits of epilepsy begin far above that, and the eye
 // catches it across the shed.
 func (s *Screen) alarmStyle() theme.Style {
-	if t := s.e.Theme; t.Steady || s.e.Now.Unix()%2 == 0 {
-		return base.AlarmStyle(&t, s.glances[s.focus].Alarm)
+	if t := &s.e.Theme; t.Steady || s.e.Now.Unix()%2 == 0 {
+		return base.AlarmStyle(t, s.glances[s.focus].Alarm)
 	}
 	return s.e.Theme.Warn
 }
@@ -403,7 +403,7 @@ func (s *Screen) boilOrder(boil coach.NextAct) string {
 
 // boilText is the band where the kettle comes before all else: Enter then tells of it.
 func (s *Screen) boilText(boil coach.NextAct, p coach.Prompt) []bandLine {
-	t, orders := s.e.Theme, s.orders(p)
+	t, orders := &s.e.Theme, s.orders(p)
 	word, style := "NEXT  the kettle", t.Faint
 	if boil.Rank == coach.Now {
 		word, style = "NOW  the kettle", t.Next
@@ -466,7 +466,7 @@ func (s *Screen) coolsOn(tub int) string {
 
 // bandWord is the one word over the band: how pressing it is.
 func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
-	t := s.e.Theme
+	t := &s.e.Theme
 	if p.Tub >= 0 {
 		if g := s.glances[p.Tub]; g.HasAlarm {
 			word := t.Mark(theme.MarkAlarm) + " ALARM " + strings.ToUpper(g.Alarm.Kind.Shown())
@@ -476,7 +476,7 @@ func (s *Screen) bandWord(p coach.Prompt) (string, theme.Style) {
 			if !g.Alarm.Unanswered() {
 				return word + ", heard", t.Heard
 			}
-			return word, base.AlarmStyle(&t, g.Alarm)
+			return word, base.AlarmStyle(t, g.Alarm)
 		}
 	}
 	switch {

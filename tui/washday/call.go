@@ -290,7 +290,7 @@ func must(text []bandLine) (out []bandLine) {
 // if that is too few: names and minutes in letters of a scale, of -1 none, and in words what has no
 // room for those. large is how many of those that count are in letters.
 func (s *Screen) others(w, scale, most int) (lines []string, large, of int) {
-	t, skip := s.e.Theme, -1
+	t, skip := &s.e.Theme, -1
 	if p, ok := s.Prompt(); ok {
 		if a := s.calledAct(p); !a.Boil {
 			skip = a.Tub

@@ -206,22 +206,16 @@ func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
 
 // keepRest draws the rest of the day where lanes and order leave room: in a presoak, before the first fill.
 func (s *Screen) keepRest() {
-	e, r, tt := s.e, s.rooms, s.e.Live.Plan
+	e, r, tt := s.e, s.rooms, &s.e.Live.Plan
 	room := 0
-	if r.axis && e.Live.Day.Running() {
-		room = r.bottom() - r.lanes.Top - r.lanes.Height - 2
+	if r.axis {
+		room = r.bottom() - r.lanes.Top - r.lanes.Height
 	}
-	if !r.aside && room > 0 {
+	if !r.aside {
 		room -= len(s.order(r.order.Height))
 	}
-	of := fmt.Sprint(e.Theme.Light, r.lanesW, room, tt.From, tt.Finish, len(tt.Pieces))
-	if s.rest.key == of {
-		return
-	}
-	if s.rest = (drawn{key: of}); room > 0 {
-		if bars := ahead.TimetableBars(e, e.Live.Day.Plan.Kit, tt, r.lanesW, room); bars != nil {
-			s.rest.lines = append(draw.Told(e.Theme.Title, "\nAll on the rack by about "+e.ClockText(tt.Finish), r.lanesW), bars...)
-		}
+	if of := fmt.Sprintf("%v %d %d %v %v %p %v", e.Theme.Light, r.lanesW, room, tt.From, tt.Finish, tt.Pieces, e.Live.Day.Running()); s.rest.key != of {
+		s.rest = drawn{of, ahead.RestBars(e, r.lanesW, room)}
 	}
 }
 

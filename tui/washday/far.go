@@ -63,7 +63,7 @@ func (s *Screen) farView() string {
 		}
 		return out
 	}
-	foot := []string{draw.Fit(base.FootText(t, base.FootItems(w, keys, s.keys.help)), w)}
+	foot := []string{draw.Fit(base.FootText(&t, base.FootItems(w, keys, s.keys.help)), w)}
 	if s.e.Say != "" {
 		foot = base.SayLines(s.e, w)
 	}

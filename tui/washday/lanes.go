@@ -132,13 +132,13 @@ func (s *Screen) laneAt(y int) (int, bool) {
 
 // laneStyle is how a tub's words look, and its sign.
 func (s *Screen) laneStyle(i int) (mark string, style theme.Style) {
-	t, g := s.e.Theme, s.glances[i]
+	t, g := &s.e.Theme, s.glances[i]
 	mark, style = " ", t.Text
 	if i == s.focus {
 		mark, style = t.Mark(theme.MarkPick), t.Chosen
 	}
 	if g.HasAlarm {
-		style = base.AlarmStyle(&t, g.Alarm)
+		style = base.AlarmStyle(t, g.Alarm)
 		if i != s.focus {
 			mark = t.Mark(theme.MarkAlarm)
 		}
@@ -150,7 +150,7 @@ func (s *Screen) laneStyle(i int) (mark string, style theme.Style) {
 
 // lane is one tub on the shared axis.
 func (s *Screen) lane(i int, c laneCols, a chart.Time) string {
-	t, g := s.e.Theme, s.glances[i]
+	t, g := &s.e.Theme, s.glances[i]
 	mark, style := s.laneStyle(i)
 	var b strings.Builder
 	word := fmt.Sprintf("%s%2d %s %s ", mark, i+1, draw.Short(g.Name, c.name), draw.Fit(s.stepText(g, c.step), c.step))
@@ -223,7 +223,7 @@ func (s *Screen) shortTemp(g coach.Glance, w int) string {
 // bar draws a soak on the axis: what has been and is to come, its end, and
 // where the release temperature is expected; says has it say what a tub waits for.
 func (s *Screen) bar(g coach.Glance, a chart.Time, says bool) string {
-	t := s.e.Theme
+	t := &s.e.Theme
 	cells := make([]string, a.Cols)
 	styles := make([]*theme.Style, a.Cols)
 	put := func(from, to int, m theme.Mark, st *theme.Style) {

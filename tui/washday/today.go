@@ -103,13 +103,13 @@ const mostChanges = 9
 // roomToday corrects the room and the taps, in the kit too.
 func (s *Screen) roomToday() tea.Cmd {
 	k := s.e.Kit
-	return base.Push(form.NewForm(s.e, "Room and taps today", []*form.Page{gear.WaterPage(&k)}, func() (tea.Cmd, error) {
+	return form.NewForm(s.e, "Room and taps today", []*form.Page{gear.WaterPage(&k)}, func() (tea.Cmd, error) {
 		if err := gear.SaveKit(s.e, k); err != nil {
 			return nil, err
 		}
 		s.e.Tell("from here on: room %s, hot tap %s, cold tap %s", k.Units.Temp(k.RoomC), k.Units.Temp(k.HotTapC), k.Units.Temp(k.ColdTapC))
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return gear.Picture(&s.e.Theme, &k, -1, w, room) })
 }
 
 // rawToday corrects what a batch weighs raw.
@@ -140,11 +140,11 @@ func (s *Screen) figureToday(title, label, why string, q form.Quantity, figure *
 		return err
 	}
 	p := &form.Page{Fields: []*form.Field{form.NumberField(e.Kit.Units, q, label, why, figure, check)}}
-	return base.Push(form.NewForm(e, title, []*form.Page{p}, func() (tea.Cmd, error) {
+	return form.NewForm(e, title, []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := e.Live.Do(cmd(true), e.Now); err != nil { // the field has asked
 			return nil, err
 		}
 		e.Tell("%s", done())
 		return base.Pop(), nil
-	}))
+	}).Over(func(w, room int) []string { return ahead.RestBars(e, w, room) })
 }

@@ -169,7 +169,7 @@ func (s *Screen) head() string {
 
 // saved says whether all that happened is on the disk.
 func (s *Screen) saved() (text, why string, style theme.Style) {
-	t := s.e.Theme
+	t := &s.e.Theme
 	if text, why = s.e.UnsavedText(); text != "" {
 		return text, ": " + why, t.Warn
 	}
@@ -359,7 +359,7 @@ func (s *Screen) orderName(a coach.NextAct) string {
 // orderAct is one act of the order; what is too long for its column, or for the
 // line, goes on below.
 func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
-	t, w := s.e.Theme, s.rooms.orderW
+	t, w := &s.e.Theme, s.rooms.orderW
 	style := t.Text
 	if a.Rank == coach.Harm || a.Count.Of.Harm() || a.LateWash {
 		style = t.Warn
@@ -385,7 +385,7 @@ func (s *Screen) orderAct(i int, a coach.NextAct, name, deed int) []string {
 
 // footLine shows the keys, or how to answer a question.
 func (s *Screen) footLine() string {
-	t, w := s.e.Theme, s.rooms.w
+	t, w := &s.e.Theme, s.rooms.w
 	switch a := s.ask; {
 	case a == nil:
 		return draw.Fit(base.FootText(t, s.foot()), w)
