@@ -21,7 +21,7 @@ var follows = map[shed.Action][]shed.Action{
 	shed.SpinFibre: {shed.RackFibre},
 }
 
-// apartMin: an act that the timetable has this much later is not part of the same
+// apartMin: a fill that the timetable has this much later is not part of the same
 // movement. An emptied tub need not wait for the kettle before its person says so.
 const apartMin = 6.0
 
@@ -43,7 +43,7 @@ func together(d session.Day, p *Prompt, pieces []planner.Piece, now time.Time) {
 			return
 		}
 		next := PromptAt(at, p.Tub, now)
-		if !slices.Contains(follows[act], next.Act) || next.Doubt != "" || next.Rank != Now || act == shed.DrainTub && !soon(pieces, p.Tub, next.Act, now) {
+		if !slices.Contains(follows[act], next.Act) || next.Doubt != "" || next.Rank != Now || next.Act == shed.FillTub && act == shed.DrainTub && !soon(pieces, p.Tub, now) {
 			break
 		}
 		act = next.Act
@@ -77,10 +77,10 @@ func together(d session.Day, p *Prompt, pieces []planner.Piece, now time.Time) {
 	}
 }
 
-// soon says that an act at a tub is not planned for later.
-func soon(pieces []planner.Piece, tub int, act shed.Action, now time.Time) bool {
+// soon says that the fill of a tub is not planned for later.
+func soon(pieces []planner.Piece, tub int, now time.Time) bool {
 	for _, piece := range pieces {
-		if piece.Tub == tub && slices.Contains(piece.Acts, act) {
+		if piece.Tub == tub && slices.Contains(piece.Acts, shed.FillTub) {
 			return measure.MinutesBetween(now, piece.Start) <= apartMin
 		}
 	}
