@@ -37,7 +37,7 @@ func TestRehearsalAtASink(t *testing.T) {
 		w.see("the fleece not in yet")
 		time.Sleep(aMoment)
 		w.press("1", "enter")
-		w.see(": the soak has begun")
+		w.see(" wash has begun")
 		w.see("NEARLY TOO COOL")
 		from := rec.Now()
 		rec.More(3 * time.Second)

@@ -58,6 +58,7 @@ func Calls(d session.Day, now time.Time, s session.AlarmSettings, localMin int) 
 type Asked struct {
 	Line
 	Own bool // the prompt of its tub says it
+	Or  Deed // what would do in place of what the prompt of its tub says
 }
 
 // WhatToDo is what an alarm asks for: the deed that the list has for its tub. It
@@ -67,32 +68,32 @@ func WhatToDo(d session.Day, a session.Alarm, now time.Time) Asked {
 		switch a.Kind {
 		case session.NearRelease:
 			if longest := d.Tubs[a.Tub].LongestAt(); !longest.IsZero() && !now.Before(longest) { // no cover, no hot water: it has soaked too long
-				return Asked{Line{Text: session.OverLongest.Facts().Do}, true}
+				return Asked{Line: Line{Text: session.OverLongest.Facts().Do}, Own: true}
 			}
 			do := Line{Text: a.Kind.Facts().Do, Brief: "or cover it, or pour hot water in at the side, never onto the fleece"}
 			if d.Tubs[a.Tub].Cover != cooling.Open {
 				do = Line{Text: strings.Replace(do.Text, "cover it, or ", "", 1), Brief: strings.Replace(do.Brief, "cover it, or ", "", 1)}
 			}
-			return Asked{do, false}
+			return Asked{Line: do}
 		case session.WetWaiting:
 			if stop, ok := stopOf(d, a.Tub, now); ok {
-				return Asked{Line{Text: "do not fill yet", Ways: plainWays(stop.ways)}, false}
+				return Asked{Line: Line{Text: "do not fill yet", Ways: plainWays(stop.ways)}}
 			}
-			return Asked{Line{Text: PromptAt(d, a.Tub, now).Title}, true}
+			return Asked{Line: Line{Text: PromptAt(d, a.Tub, now).Title}, Own: true}
 		case session.FarFromLast:
 			if p := PromptAt(d, a.Tub, now); p.Doubt != "" && len(p.Details) > 0 && len(p.Details[0].Ways) > 0 {
-				return Asked{Line{Ways: p.Details[0].Ways}, false}
+				return Asked{Line: Line{Ways: p.Details[0].Ways}}
 			}
 		case session.SoakDone, session.NotLifted, session.LeftSoaking:
-			return Asked{Line{Text: a.Kind.Facts().Do, Brief: "or soak longer"}, false}
+			return Asked{Line: Line{Text: a.Kind.Facts().Do}, Or: SoakOn}
 		case session.KettleNow:
 			if k, on := d.KettleDue(now); on && k.Refills(now) {
-				return Asked{Line{Text: nextBoil(k, d.Plan.Kit.KettleText(k.NextL()), now)}, false}
+				return Asked{Line: Line{Text: nextBoil(k, d.Plan.Kit.KettleText(k.NextL()), now)}}
 			}
 		default:
 		}
 	}
-	return Asked{Line{Text: a.Kind.Facts().Do}, a.Kind == session.OverLongest}
+	return Asked{Line: Line{Text: a.Kind.Facts().Do}, Own: a.Kind == session.OverLongest}
 }
 
 // minutesLeft is how long until an alarm's harm begins; below 0 for how long it

@@ -22,9 +22,10 @@ const (
 	TakeBack       // what was told last was not so
 	TellCover      // another cover lies on the tub
 	EnterRaw       // a batch to come weighs something else
+	SoakOn         // the soak lasts longer
 )
 
-var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "wash it again", "take a reading", "take it back", "tell of it", "enter its weight")
+var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "wash it again", "take a reading", "take it back", "tell of it", "enter its weight", "soak longer")
 
 func (d Deed) String() string { return deedWords.Of(d) }
 

@@ -302,7 +302,9 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 		if alarm, has := s.glances[p.Tub].Alarm, s.glances[p.Tub].HasAlarm; has && alarm.Kind != session.BelowRelease {
 			if do := coach.WhatToDo(e.Live.Day, alarm, e.Now); !do.Own {
 				says := do.Say(s.keys.tells)
-				if do.Brief != "" { // the line above says the rest
+				if do.Or != coach.NoDeed { // the line above says the rest
+					says = "or " + s.keys.tells(do.Or)
+				} else if do.Brief != "" {
 					says = do.Brief
 				}
 				lines = append(lines, bandLine{s: " " + says, style: t.Warn, keep: true})

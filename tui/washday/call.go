@@ -76,7 +76,9 @@ func (s *Screen) called() (c call, ok bool) {
 		case a.Act == shed.DrainTub && len(a.Then) > 0:
 			c.deed = "refill"
 		}
-		if a.Act == shed.FillTub { // nothing to fill with yet
+		if a.Act == shed.FillTub && a.Stopped() {
+			c.deed = "wait"
+		} else if a.Act == shed.FillTub { // nothing to fill with yet
 			switch a.Kettle {
 			case coach.KettleFirst:
 				c.deed = "wait"

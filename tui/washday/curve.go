@@ -33,7 +33,7 @@ func (s *Screen) drawnCurve() drawn {
 	g, t := s.glances[tub], d.Tubs[tub]
 	// The bath's own figures are the key: another reading, cover, top-up or
 	// tub is another drawing.
-	key := fmt.Sprint(s.e.Theme.Light, tub, t.Bath.FilledAt.Unix(), len(t.Bath.Readings), len(t.Bath.Changes), len(t.Bath.Rooms), t.Bath.SoakMin,
+	key := fmt.Sprint(s.e.Theme.Light, tub, t.Bath.FilledAt.Unix(), t.Bath.VolumeL, len(t.Bath.Readings), len(t.Bath.Changes), len(t.Bath.Rooms), t.Bath.SoakMin,
 		d.Plan.Kit.Units, s.e.Now.Unix()/int64(chartStep.Seconds()), s.rooms.w, r.Height, t.Held())
 	if s.chart.key == key {
 		return s.chart

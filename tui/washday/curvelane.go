@@ -36,7 +36,7 @@ type laneKey struct {
 	filled              time.Time
 	readings, changes   int
 	rooms               int
-	soakMin             float64
+	soakMin, volumeL    float64
 	phase               shed.Phase
 	units               measure.System
 	held, light         bool
@@ -194,9 +194,9 @@ func (s *Screen) laneCurve(i int, axis chart.Time) laneDrawn {
 	now := axis.Cell(s.e.Now)
 	says := ""
 	if g.Phase != shed.Soaking && g.Phase != shed.Idle {
-		says = draw.FirstFit(axis.Cols-now-2, g.Prompt.Title, g.Phase.Shown(), "")
+		says = draw.FirstFit(axis.Cols-now-2, s.waitsFor(g), g.Phase.Shown(), "")
 	}
-	key := laneKey{run.Bath.FilledAt, len(run.Bath.Readings), len(run.Bath.Changes), len(run.Bath.Rooms), run.Bath.SoakMin,
+	key := laneKey{run.Bath.FilledAt, len(run.Bath.Readings), len(run.Bath.Changes), len(run.Bath.Rooms), run.Bath.SoakMin, run.Bath.VolumeL,
 		g.Phase, s.e.Live.Day.Plan.Kit.Units, run.Held(), s.e.Theme.Light, axis.From, now, axis.Cols, rows, says}
 	if i < len(s.lanesDrawn) && s.lanesDrawn[i].of == key {
 		return s.lanesDrawn[i]

@@ -449,7 +449,7 @@ func (s *Screen) doNext(all bool) {
 	if p.Act == shed.Lift && p.DueAt.Sub(s.e.Now) >= time.Minute && p.Rank == coach.Coming {
 		question = fmt.Sprintf("%s has %s left. Enter again to lift it now", name, draw.MinText(p.DueAt.Sub(s.e.Now).Minutes()))
 	}
-	done := doneText(name, p)
+	done := s.doneText(name, p)
 	if question == "" {
 		question = s.changedQuestion(p, all)
 	}

@@ -2,12 +2,14 @@ package washday
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/charmbracelet/bubbles/key"
 	"github.com/charmbracelet/x/ansi"
 
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/theme"
@@ -118,6 +120,11 @@ func (s *Screen) farView() string {
 	if len(others) > 0 {
 		below += len(others) + 1
 	}
+	for _, l := range s.poured() { // as far as leaves the letters as they are
+		if more := mid(style, l); len(more) <= h-below-len(over)-len(body) {
+			body = append(body, more...)
+		}
+	}
 	for range max(0, (h-below-len(over)-len(body))/2) {
 		lines = append(lines, blank)
 	}
@@ -130,6 +137,21 @@ func (s *Screen) farView() string {
 		lines = append(append(lines, s.rule()), others...)
 	}
 	return strings.Join(append(lines, foot...), "\n")
+}
+
+// poured is what goes into the bath that is called to be filled.
+func (s *Screen) poured() (out []string) {
+	p, _ := s.Prompt()
+	a := s.calledAct(p)
+	if _, boil := s.boilFirst(); boil || a.Boil || a.Kettle != coach.KettleReady || a.Act != shed.FillTub && !slices.Contains(a.Then, shed.FillTub) {
+		return nil
+	}
+	for _, d := range a.Details {
+		if d.Must {
+			out = append(out, d.Say(s.keys.tells))
+		}
+	}
+	return out
 }
 
 // farKeys are the keys of the view from the door.

@@ -268,7 +268,11 @@ func (s *Screen) confirmed(k string, cmd session.Command, question string) bool 
 		if settled := s.focusAt.Add(s.e.Real(settleFor)); settled.After(from) {
 			from = settled
 		}
-		s.pending = pending{k, cmd, from, s.e.SayUntil, s.e.Say, s.e.Live.Day.UndoneAt()}
+		until := s.e.SayUntil
+		if _, end := cmd.(session.EndDay); end && k == "enter" { // the band goes on asking
+			until = until.Add(oldDeed)
+		}
+		s.pending = pending{k, cmd, from, until, s.e.Say, s.e.Live.Day.UndoneAt()}
 		return false
 	}
 	return true

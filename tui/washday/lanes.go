@@ -254,7 +254,7 @@ func (s *Screen) bar(g coach.Glance, a chart.Time, says bool) string {
 	}
 	put(nowCell, nowCell+1, theme.MarkNow, &t.Now)
 	if says && g.Phase != shed.Soaking && g.Phase != shed.Idle {
-		for i, r := range []rune(draw.FirstFit(a.Cols-nowCell-1, " "+g.Prompt.Title, " "+g.Phase.Shown(), "")) { // nothing runs: say what it waits for
+		for i, r := range []rune(draw.FirstFit(a.Cols-nowCell-1, " "+s.waitsFor(g), " "+g.Phase.Shown(), "")) { // nothing runs: say what it waits for
 			if at := nowCell + 1 + i; at < a.Cols {
 				cells[at], styles[at] = string(r), &t.Text
 			}
@@ -279,6 +279,14 @@ func (s *Screen) bar(g coach.Glance, a chart.Time, says bool) string {
 	return b.String()
 }
 
+// waitsFor is what the hands do next at a tub, and when if that is not now.
+func (s *Screen) waitsFor(g coach.Glance) string {
+	if c := g.Prompt.Count; c.Of == coach.ToDue && c.At.After(s.e.Now) {
+		return g.Prompt.Title + " at " + s.e.ClockText(c.At)
+	}
+	return g.Prompt.Title
+}
+
 // longestName is the width of the longest name of a tub.
 func (s *Screen) longestName() (n int) {
 	for _, g := range s.glances {
@@ -293,7 +301,7 @@ func (s *Screen) wordLane(i int) string {
 	mark, style := s.laneStyle(i)
 	// Title, minutes and temperature keep their room: 27 cells hold all but a few.
 	text := fmt.Sprintf("%s%-2d %s ", mark, i+1, draw.Short(g.Name, max(7, min(s.longestName(), s.rooms.w-33))))
-	title := draw.FirstFit(s.rooms.w-ansi.StringWidthWc(text), g.Prompt.Title, g.Phase.Shown())
+	title := draw.FirstFit(s.rooms.w-ansi.StringWidthWc(text), s.waitsFor(g), g.Phase.Shown())
 	switch {
 	case g.Phase == shed.Idle && g.Prompt.Act == shed.LoadNext:
 		text += title

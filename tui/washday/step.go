@@ -95,7 +95,7 @@ func (s *Screen) afterBreak(d *session.Day, tub int) string {
 }
 
 // doneText says what was just written down.
-func doneText(name string, p coach.Prompt) string {
+func (s *Screen) doneText(name string, p coach.Prompt) string {
 	last := p.Act
 	if n := len(p.Then); n > 0 {
 		last = p.Then[n-1]
@@ -104,7 +104,12 @@ func doneText(name string, p coach.Prompt) string {
 	case shed.FillTub:
 		return name + ": filled, the fleece not in yet. r takes a reading"
 	case shed.SinkIn:
-		return name + ": the soak has begun"
+		t := s.e.Live.Day.Tubs[p.Tub]
+		if p.Act == shed.LoadNext {
+			b, _ := s.e.Live.Day.Batch(p.Batch)
+			t.Steps, t.At = s.e.Live.Day.Plan.StepsOf(b), 0
+		}
+		return name + ": the " + t.NextStep().Name + " has begun"
 	case shed.Lift:
 		return name + ": lifted"
 	case shed.DrainTub:
