@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -53,10 +54,53 @@ func (d *Day) Washes(b shed.Batch) int {
 	return n
 }
 
+// lifted keeps when a batch came out of its wash.
+func (d *Day) lifted(t *TubRun, at time.Time) {
+	if f := d.Fate[t.Batch]; t.Step().HasRelease() {
+		f.LiftedAt = at
+		d.setFate(t.Batch, f)
+	}
+}
+
+// WashedAt is the time whose date a batch has wherever it is named: that its wash was lifted at, else of the
+// rack, or the day's end where it was left wet: it may lie for days till somebody racks it.
+func (f Fate) WashedAt(ended time.Time) time.Time {
+	at := f.RackedAt
+	if !ended.IsZero() && (at.IsZero() || ended.Before(at)) {
+		at = ended
+	}
+	if f.SunkAt.IsZero() || at.IsZero() {
+		at = f.SunkAt
+	}
+	return cmp.Or(f.LiftedAt, at)
+}
+
+// WashedOn is the time whose date a day has wherever it is named: that the first of its batches was washed at,
+// not the evening before on which it was put to soak.
+func (d *Day) WashedOn() time.Time {
+	var all []Fate
+	for _, b := range d.Washed() {
+		if f := d.Fate[b.ID]; !f.PresoakedOnly() {
+			all = append(all, f)
+		}
+	}
+	return FirstWashed(all, d.StartedAt, d.EndedAt)
+}
+
+// FirstWashed is WashedOn of a day with batches that met so, each in more than a presoak.
+func FirstWashed(all []Fate, started, ended time.Time) (first time.Time) {
+	for _, f := range all {
+		if at := f.WashedAt(ended); !at.IsZero() && (first.IsZero() || at.Before(first)) {
+			first = at
+		}
+	}
+	return cmp.Or(first, started)
+}
+
 // TagText is what is written on a batch's tag as it goes on the rack at that moment.
 func (d *Day) TagText(b shed.Batch, at time.Time) string {
 	u := d.Plan.Kit.Units
-	return b.What(b.ID+" "+d.FleeceOf(b.ID).Title()) + ", " + u.Mass(b.RawG) + " raw, " + u.Moment(d.Plan.OnTheWall(at), "2 Jan 2006") + d.WashedMore(b)
+	return b.What(b.ID+" "+d.FleeceOf(b.ID).Title()) + ", " + u.Mass(b.RawG) + " raw, " + u.Moment(d.Plan.OnTheWall(cmp.Or(d.Fate[b.ID].LiftedAt, at)), "2 Jan 2006") + d.WashedMore(b)
 }
 
 // WashedMore ends what is written on a batch: ", washed twice"; "" for once.

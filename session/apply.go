@@ -380,6 +380,7 @@ func applyTub(d *Day, r Recorded) {
 	case FleeceLifted:
 		t.endHold(r)
 		t.Bath.LiftedAt, t.Bath.LiftC = r.At, e.ForecastC
+		d.lifted(t, r.At)
 		t.leave(e.ForecastC, t.Bath.SinkC)
 		t.WetSince = r.At
 		t.WetFrom = t.Bath.Step

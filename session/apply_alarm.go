@@ -284,7 +284,7 @@ func (d *Day) moveClock(e ClockSet, at time.Time) {
 	d.Fate = maps.Clone(d.Fate)
 	for id, f := range d.Fate {
 		f.Wet = slices.Clone(f.Wet)
-		move(&f.LoadedAt, &f.SunkAt, &f.RackedAt, &f.DryAt)
+		move(&f.LoadedAt, &f.SunkAt, &f.LiftedAt, &f.RackedAt, &f.DryAt)
 		for j := range f.Wet {
 			move(&f.Wet[j].At)
 		}

@@ -64,9 +64,9 @@ func (d *Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
 	return since && s.Has(now) && !by.IsZero() && by.Before(s.To)
 }
 
-// Overdue says that no break puts a deed at a tub off: wet fleece rings for it, or an alarm stood when the break was
+// RingsOn says that no break puts a deed at a tub off: wet fleece rings for it, or an alarm stood when the break was
 // told of. Whoever goes all the same has not answered it.
-func (d *Day) Overdue(tub int, s shed.Span) bool {
+func (d *Day) RingsOn(tub int, s shed.Span) bool {
 	for i := range d.Alarms {
 		a := &d.Alarms[i]
 		if a.Tub != tub || a.Kind != WetWaiting && a.Kind != NotLifted && a.Kind != LeftSoaking {

@@ -52,6 +52,7 @@ type Fate struct {
 	Tub      int       // index of its tub, -1 before and after
 	LoadedAt time.Time // zero: waiting
 	SunkAt   time.Time // first in the water; zero: never
+	LiftedAt time.Time // last out of a wash; zero: it was in none
 	RackedAt time.Time // zero: not yet on the rack
 	DryG     float64   // 0: not weighed
 	DryAt    time.Time
@@ -65,20 +66,6 @@ type Fate struct {
 	SoakedOn shed.Scale
 	Wet      []shed.WetWeight // weighed spun or drying, in order
 	Out      Outcome          // how it came out
-}
-
-// WashedAt is the time whose date a batch has wherever it is named: that of the rack, else of
-// the water, and none for one that came on the rack without water. One that was left wet has
-// the day's end: it may lie for days till somebody racks it.
-func (f Fate) WashedAt(ended time.Time) time.Time {
-	at := f.RackedAt
-	if !ended.IsZero() && (at.IsZero() || ended.Before(at)) {
-		at = ended
-	}
-	if f.SunkAt.IsZero() || at.IsZero() {
-		return f.SunkAt
-	}
-	return at
 }
 
 // undoNode keeps the day as it was before a person's event: beforeDeed.

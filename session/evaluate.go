@@ -237,7 +237,7 @@ func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wait
 	if !longest.IsZero() && longest.Before(till) {
 		till = longest
 	}
-	if d.GoesOn(tub, s, now) || d.Overdue(tub, s) || till.Before(s.To) && d.FindAlarm(forgottenAlarm(t.Bath.Step.Kind), tub) >= 0 {
+	if d.GoesOn(tub, s, now) || d.RingsOn(tub, s) || till.Before(s.To) && d.FindAlarm(forgottenAlarm(t.Bath.Step.Kind), tub) >= 0 {
 		return till, false
 	}
 	if s.Has(at) || !now.Before(s.From) {

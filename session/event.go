@@ -356,7 +356,7 @@ func (FillCorrected) kind() eventKind      { return eventKind{"fill corrected", 
 func (SoakChanged) kind() eventKind        { return eventKind{"soak changed", ofTub} }
 func (TubHeld) kind() eventKind            { return eventKind{"tub held", ofTub} }
 func (TubResumed) kind() eventKind         { return eventKind{"tub resumed", ofTub} }
-func (FleeceLifted) kind() eventKind       { return eventKind{"fleece lifted", ofTub} }
+func (FleeceLifted) kind() eventKind       { return eventKind{"fleece lifted", ofFate} }
 func (TubDrained) kind() eventKind         { return eventKind{"tub drained", ofFate} }
 func (StepSkipped) kind() eventKind        { return eventKind{"step skipped", ofFate} }
 func (StepRepeated) kind() eventKind       { return eventKind{"step repeated", ofFate} }

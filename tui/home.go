@@ -87,7 +87,7 @@ func lookBack(j ledger.Journal) (n homeNews, err error) {
 			break
 		}
 	}
-	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r ledger.BatchRow) bool { return r.State() == ledger.Presoaked || r.State() == ledger.InWater }) {
+	if n.last.ID != 0 && len(days) > 0 && days[0].ID == n.last.ID && slices.ContainsFunc(n.last.Rows, func(r ledger.BatchRow) bool { return r.LeftWet() }) {
 		d, err := j.Day(n.last.ID)
 		if err != nil {
 			return homeNews{}, err
@@ -370,7 +370,7 @@ func (s *homeScreen) lastText(d ledger.Summary) string {
 	if d.Racked < d.Batches {
 		batches = fmt.Sprintf("%d of %s washed", d.Racked, batches)
 	}
-	parts := []string{s.E.DayText(d.StartedAt), batches}
+	parts := []string{s.E.DayText(d.WashedOn()), batches}
 	if len(d.Fleeces) > 0 {
 		parts = append(parts, strings.Join(d.Fleeces, "; "))
 	}

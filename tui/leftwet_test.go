@@ -287,7 +287,7 @@ func TestPlanOffersWhatWasLeftWet(t *testing.T) {
 	p.sees("Go on with A1, A2 and A3", "A1 goes on from", "stood at the first rinse", "A2 goes on from", "stood at the hot wash")
 	p.everySize()
 	p.press("tab", "down", "ctrl+s")
-	p.says("A1, A2 and A3 are in the plan, before all else")
+	p.says("A1, A2 and A3 of 16 Mar are in the plan, before all else")
 	p.seesNot("puts them")
 	b := p.app.env.Planned.Plan.Batches
 	if len(b) != others+3 {
@@ -306,12 +306,46 @@ func TestPlanOffersWhatWasLeftWet(t *testing.T) {
 	p.sees("A1 of 16 Mar was left wet: g puts it first")
 }
 
+// withWetOfTwoDays is withLeftWet and a fourth day that left A1 in its hot wash; a fifth washed other fleece.
+func withWetOfTwoDays(p *person, d *base.Deps) {
+	withLeftWet(p, d)
+	third, _ := p.journal.Day(3)
+	plan := third.Plan
+	plan.Batches = []shed.Batch{{FleeceID: "f2", RawG: 100, Presoak: shed.PresoakNone}}
+	x := sessiontest.StartAt(p.t, plan, p.clock.At).Until(0, shed.Soaking)
+	x.Do(session.EndDay{Anyway: true})
+	x.Keep(p.journal)
+	x = sessiontest.StartAt(p.t, plan, x.Now.Add(24*time.Hour)).Rack(1).Do(session.EndDay{})
+	x.Keep(p.journal)
+	p.clock.At = x.Now.Add(time.Hour)
+}
+
+// TestPlanOffersWhatAnyDayLeftWet: not only the newest day's; of which day each is stands in the question too.
+func TestPlanOffersWhatAnyDayLeftWet(t *testing.T) {
+	p := newPerson(t, true, withWetOfTwoDays)
+	p.resize(100, 40)
+	p.press("p")
+	p.sees("A1, A2 and A3 of 16 Mar, A1 of 20 Mar were left wet: g puts them first")
+	p.everySize()
+	p.press("g")
+	p.sees("Go on with A1, A2 and A3 of 16 Mar, A1 of 20 Mar", "16 Mar: stood at the first rinse", "20 Mar: stood at the hot wash")
+	p.press("ctrl+s")
+	p.says("A1, A2 and A3 of 16 Mar, A1 of 20 Mar are in the plan")
+	if b := p.app.env.Planned.Plan.Batches; len(b) != 4 || b[3].Again != (shed.Earlier{Day: 4, Batch: "A1"}) {
+		t.Errorf("%+v", b)
+	}
+	p.seesNot("left wet")
+	p.wait(22 * 24 * time.Hour) // it is dry or rotten by now
+	p.press("d", "d", "esc", "p")
+	p.seesNot("left wet")
+}
+
 // TestPlanOffersWhatWasPresoakedOnly: likewise, as the raw fleece that it is, and no step is asked for.
 func TestPlanOffersWhatWasPresoakedOnly(t *testing.T) {
 	p := newPerson(t, true, withPresoaked)
 	p.resize(100, 40)
 	p.press("p", "g")
-	p.says("A2, A3 and A4 are in the plan, before all else")
+	p.says("A2, A3 and A4 of 16 Mar are in the plan, before all else")
 	for i, was := range []string{"A2", "A3", "A4"} {
 		if b := p.app.env.Planned.Plan.Batches[i]; !b.Raw() || b.Soaked != (shed.Earlier{Day: 3, Batch: was}) || b.Presoak != shed.PresoakNone || b.RawG != 100 {
 			t.Errorf("%s: %+v", was, b)

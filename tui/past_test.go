@@ -14,6 +14,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/must"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/past"
@@ -67,17 +68,17 @@ func TestPastDaysReviewAndWeigh(t *testing.T) {
 	}
 }
 
-// TestPastDayOverMidnight: a day that ended on another date says on which, is found by either, and
+// TestPastDayOverMidnight: a day that began on another date says on which, is found by either, and
 // its fleece has the date that its tags have.
 func TestPastDayOverMidnight(t *testing.T) {
 	late := func(_ *person, d *base.Deps) { d.Local = time.FixedZone("", 14*3600) }
 	p := newPerson(t, true, late, withFleeces, withPastDay(1))
 	p.press("d")
 	p.resize(120, 24)
-	p.sees("Sat 14 Mar 2026", "23:00", "Sun 0")
+	p.sees("Sun 15 Mar 2026", "Sat 23:00")
 	p.press("/")
-	p.types("15 Mar")
-	p.sees("Sat 14 Mar 2026")
+	p.types("14 Mar")
+	p.sees("Sun 15 Mar 2026")
 	p.press("esc", "enter")
 	p.settled()
 	p.resize(120, 200)
@@ -249,4 +250,29 @@ func TestShortListDrawsTheChosenDay(t *testing.T) {
 		p.press("down")
 		p.settled()
 	}
+}
+
+// TestADayIsNamedByItsWash: one that was put to soak the evening before is of the day of its wash, at home and in the
+// list, and is found by both.
+func TestADayIsNamedByItsWash(t *testing.T) {
+	p := newPerson(t, true, func(p *person, d *base.Deps) {
+		withRecord(p, d)
+		first, _ := p.journal.Day(1)
+		plan := first.Plan
+		plan.Batches = []shed.Batch{{FleeceID: "f2", RawG: 100, Presoak: shed.PresoakQuick}}
+		x := sessiontest.StartAt(p.t, plan, time.Date(2026, 4, 10, 21, 0, 0, 0, time.UTC)).Until(0, shed.Soaking)
+		x.Wait(11 * 60).Rack(1).Do(session.EndDay{})
+		x.Keep(p.journal)
+		p.clock.At = x.Now.Add(time.Hour)
+	})
+	p.resize(120, 40)
+	p.sees("Last day: Sat 11 Apr 2026")
+	p.press("d")
+	p.sees("Sat 11 Apr 2026  Fri 21:00")
+	p.seesNot("Fri 10 Apr 2026")
+	p.press("/")
+	p.types("10 apr")
+	p.sees("(1 of 3)", "Sat 11 Apr 2026")
+	p.press("enter", "x")
+	p.says("delete Sat 11 Apr 2026 for good")
 }

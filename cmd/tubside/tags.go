@@ -287,11 +287,11 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	days, err := daysOf(s)
 	if err == nil && t.pdf == "" {
 		since := ""
-		if as, ok := ledger.AgainAs(days, id, batch); ok {
+		if as, ok := ledger.LaterWash(days, id, batch); ok {
 			code, _ := tag.Code(as.Day, as.Batch)
 			since = fmt.Sprintf("; washed again on wash day %d, as %s, code %s", as.Day, as.Batch, code)
 		}
-		_, err = fmt.Fprintf(out, "Wash day %d, %s%s\n", id, t.units.Moment(d.StartedAt.In(time.Local), "Mon 2 Jan 2006"), since)
+		_, err = fmt.Fprintf(out, "Wash day %d, %s%s\n", id, t.units.Moment(d.WashedOn().In(time.Local), "Mon 2 Jan 2006"), since)
 	}
 	return all[i : i+1], err
 }
@@ -353,7 +353,7 @@ func (t *tagging) bags(s *store.Store) func([]tags.Tag, error) ([]tags.Tag, erro
 		first := found[0].Code
 		var kept []tags.Tag
 		for _, x := range found {
-			now, again := ledger.AgainAs(days, x.Record.Day, x.Batch)
+			now, again := ledger.LaterWash(days, x.Record.Day, x.Batch)
 			if !again {
 				kept = append(kept, x)
 				continue

@@ -160,7 +160,7 @@ func (a *NextAct) waitFor(d *session.Day, breaks []shed.Span, now time.Time, ste
 			at = a.PlanAt
 		}
 		switch {
-		case !now.Before(s.To) || a.PlanAt.Before(s.To) || a.Rank == Harm || a.Rank == Resting || d.Overdue(a.Tub, s):
+		case !now.Before(s.To) || a.PlanAt.Before(s.To) || a.Rank == Harm || a.Rank == Resting || d.RingsOn(a.Tub, s):
 		case fills && !in.After(s.From) && steps[0].Water == shed.FromCold && !steps[0].Overnight() && (steps[0].LongestMin == 0 || in.Add(measure.Lasting(steps[0].LongestMin)).After(s.To)):
 		case !fills && (!s.Has(a.DueAt) && !s.Has(now) || !a.MustBy.IsZero() && a.MustBy.Before(s.To)):
 		case a.After: // it says why

@@ -125,9 +125,9 @@ func (w Words) concludes(a, b ledger.Summary, of []Pair) (out []string) {
 		switch {
 		case !(math.Abs(d) >= least):
 		case d > 0:
-			out = append(out, fmt.Sprintf(more, w.Day(b.StartedAt), of[m].Show(d)))
+			out = append(out, fmt.Sprintf(more, w.Day(b.WashedOn()), of[m].Show(d)))
 		default:
-			out = append(out, fmt.Sprintf(less, w.Day(b.StartedAt), of[m].Show(-d)))
+			out = append(out, fmt.Sprintf(less, w.Day(b.WashedOn()), of[m].Show(-d)))
 		}
 	}
 	say(Margin, apartC, "On %s fleece was lifted %s further above the lift-by temperature.", "On %s fleece was lifted %s nearer to the lift-by temperature.")
@@ -145,7 +145,7 @@ func (w Words) concludes(a, b ledger.Summary, of []Pair) (out []string) {
 	for _, two := range [...][2]ledger.Summary{{a, b}, {b, a}} {
 		for _, r := range two[1].Rows {
 			if first := two[0]; r.Again.Day == first.ID && ledger.WashedAgain(two[1:]).Has(first.ID, r.Again.Batch) {
-				out = append(out, fmt.Sprintf("%s of %s is %s of %s, washed again: its later yield counts.", r.ID, w.Day(two[1].StartedAt), r.Again.Batch, w.Day(first.StartedAt)))
+				out = append(out, fmt.Sprintf("%s of %s is %s of %s, washed again: its later yield counts.", r.ID, w.Day(two[1].WashedOn()), r.Again.Batch, w.Day(first.WashedOn())))
 			}
 		}
 	}

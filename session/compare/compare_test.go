@@ -241,8 +241,8 @@ func TestBesideByHand(t *testing.T) {
 	}
 	b = a
 	b.Method, b.Fleeces = "n", []string{"Curly"}
-	b.Rows = ledger.BatchRows{{ID: "A2", SunkAt: at, Again: shed.Earlier{Day: 1, Batch: "A1"}}}
-	b.ID, b.StartedAt = 2, at.AddDate(0, 0, 1)
+	b.Rows = ledger.BatchRows{{ID: "A2", SunkAt: at.AddDate(0, 0, 1), Again: shed.Earlier{Day: 1, Batch: "A1"}}}
+	b.ID, b.StartedAt, b.EndedAt = 2, at.AddDate(0, 0, 1), at.AddDate(0, 0, 1).Add(time.Hour)
 	for _, two := range [][2]ledger.Summary{{a, b}, {b, a}} {
 		if _, says := w.Beside(two[0], two[1]); !strings.Contains(strings.Join(says, " "), "Not the same fleeces: first "+two[0].Fleeces[0]+", then ") ||
 			!strings.Contains(strings.Join(says, " "), "A2 of Sun 3 May 2026 is A1 of Sat 2 May 2026, washed again: its later yield counts.") {

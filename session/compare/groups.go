@@ -96,7 +96,7 @@ func Rows(days []ledger.Summary, fleeces []shed.Fleece, kit shed.Kit) []Row {
 			if w.Powder != (kit.Scour.PowderGPer100G > 0) {
 				w.ScourML = math.NaN()
 			}
-			r := Row{Washed: w, Day: d.ID, At: d.StartedAt, MethodID: d.MethodID, Method: d.Method, Card: !d.EnteredAt.IsZero()}
+			r := Row{Washed: w, Day: d.ID, At: d.WashedOn(), MethodID: d.MethodID, Method: d.Method, Card: !d.EnteredAt.IsZero()}
 			if i := shed.FleecePlace(w.Batch); i >= 0 && i < len(d.Fleeces) {
 				r.Fleece = d.Fleeces[i]
 			}

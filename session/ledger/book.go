@@ -29,11 +29,12 @@ type Entry struct {
 // BookedBatch is a batch with its day.
 type BookedBatch struct {
 	Day shed.DayID
-	At  time.Time // Fate.WashedAt, else when the day began
+	At  time.Time // Summary.WashedAt
 	// Used says that its raw grams are off the fleece: it was washed, or is in its presoak.
 	Used bool
 	// Before: it was washed again on a later day, whose batch counts in its place.
 	Before bool
+	Wet    bool // its day left it wet; one that was only presoaked, till more of its fleece is washed
 	Card   bool // of a day that was entered later
 	BatchRow
 }
@@ -80,10 +81,14 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 	for _, s := range days {
 		for _, r := range s.Rows {
 			if i, ok := at[r.FleeceID]; ok {
-				if state, open := r.State(), s.EndedAt.IsZero(); state != Unwashed || open {
-					was := before.Has(s.ID, r.ID)
-					out[i].Batches = append(out[i].Batches, BookedBatch{s.ID, cmp.Or(session.Fate{SunkAt: r.SunkAt, RackedAt: r.RackedAt}.WashedAt(s.EndedAt), s.StartedAt), !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), was, !s.EnteredAt.IsZero(), r})
+				x, state, open := &out[i], r.State(), s.EndedAt.IsZero()
+				if state == Unwashed && !open {
+					continue
 				}
+				was := before.Has(s.ID, r.ID)
+				x.Batches = append(x.Batches, BookedBatch{Day: s.ID, At: s.WashedAt(r), Used: !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), Before: was,
+					Wet:  !was && !open && r.LeftWet() && (state == InWater || len(x.Batches) == 0 || x.Batches[0].Day == s.ID),
+					Card: !s.EnteredAt.IsZero(), BatchRow: r})
 			}
 		}
 	}
@@ -127,26 +132,8 @@ func WashedAgain(days []Summary) (out BatchesBefore) {
 	return out
 }
 
-// LeftWet are the batches that the newest day which was lived to its end left wet, and no later one washed.
-func LeftWet(days []Summary) (of *Summary, batches []string) {
-	for i := range days {
-		if of = &days[i]; of.EndedAt.IsZero() || !of.EnteredAt.IsZero() {
-			continue
-		}
-		before := WashedAgain(days)
-		for _, r := range of.Rows {
-			state := r.State()
-			if wet := state == InWater || state == Presoaked && r.SoakedG == 0; wet && !before.Has(of.ID, r.ID) {
-				batches = append(batches, r.ID)
-			}
-		}
-		break
-	}
-	return of, batches
-}
-
-// AgainAs is what a batch was when it was washed again, if it was.
-func AgainAs(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) {
+// LaterWash is what a batch was washed again as, if it was.
+func LaterWash(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) {
 	for _, s := range days {
 		for _, r := range s.Rows {
 			if cmp.Or(r.Again, r.Soaked) == (shed.Earlier{Day: day, Batch: batch}) && WashedAgain([]Summary{s}).Has(day, batch) {

@@ -123,3 +123,19 @@ func Summarise(id shed.DayID, d session.Day) Summary {
 	}
 	return s
 }
+
+// WashedAt is Fate.WashedAt, or else when its day began.
+func (s *Summary) WashedAt(r BatchRow) time.Time {
+	return session.FirstWashed([]session.Fate{r.fate()}, s.StartedAt, s.EndedAt)
+}
+
+// WashedOn is Day.WashedOn.
+func (s *Summary) WashedOn() time.Time {
+	var all []session.Fate
+	for _, r := range s.Rows {
+		if r.State() > Presoaked {
+			all = append(all, r.fate())
+		}
+	}
+	return session.FirstWashed(all, s.StartedAt, s.EndedAt)
+}

@@ -30,6 +30,7 @@ type BatchRow struct {
 	Form                    shed.Form
 	RawG, DryG              float64
 	SunkAt, RackedAt, DryAt time.Time // SunkAt: first in the water
+	LiftedAt                time.Time // last out of a wash; zero: none, or an older version wrote the row
 	Tray                    string    // its mark
 	RawScale, DryScale      shed.Scale
 	DryRH                   float64         // 0: not known
@@ -108,6 +109,16 @@ func (r BatchRow) State() State {
 	return Unwashed
 }
 
+// fate is what dates it.
+func (r *BatchRow) fate() session.Fate {
+	return session.Fate{SunkAt: r.SunkAt, LiftedAt: r.LiftedAt, RackedAt: r.RackedAt}
+}
+
+// LeftWet says that a batch is wet if its day is over.
+func (r *BatchRow) LeftWet() bool {
+	return r.State() == InWater || r.State() == Presoaked && r.SoakedG == 0
+}
+
 // weighed is the row for the arithmetic of yields.
 func (r *BatchRow) weighed() yield.Batch {
 	b := shed.Batch{RawG: r.RawG, RawScale: r.RawScale, Part: r.Part}.YieldBatch(r.DryG, r.DryScale)
@@ -124,9 +135,9 @@ const (
 	rowFields = 15 // in every row
 	// Behind them may stand the part, the weight after the presoak, the spots and how
 	// it came out, in words that are known and in others, how far it came, how many washes
-	// if more than one, the day and the mark that it had before, where its bag is, what its card calls it, and what it was where that was presoaked only; what is
+	// if more than one, the day and the mark that it had before, where its bag is, what its card calls it, what it was where that was presoaked only, and when it was lifted; what is
 	// empty at the end is left out.
-	mostRowFields = 28
+	mostRowFields = 29
 )
 
 // Escaped writes a name with nothing in it that parts fields or rows.
@@ -187,7 +198,7 @@ func (rs BatchRows) MarshalJSON() ([]byte, error) {
 			Escaped(r.Part), rowFigure(r.SoakedG), rowSpots(r.Spots),
 			Escaped(r.Out.Found.String()), Escaped(r.Out.Note), reachedWords.Of(r.Reached),
 			rowWhole(int64(r.Washes)), rowWhole(int64(r.Again.Day)), Escaped(r.Again.Batch), Escaped(r.Out.Place), Escaped(r.Mark),
-			rowWhole(int64(r.Soaked.Day)), Escaped(r.Soaked.Batch),
+			rowWhole(int64(r.Soaked.Day)), Escaped(r.Soaked.Batch), rowTime(r.LiftedAt),
 		}
 		n := mostRowFields
 		for n > rowFields && fields[n-1] == "" {
@@ -367,6 +378,7 @@ func readRow(line string) (BatchRow, error) {
 	out.Again = shed.Earlier{Day: shed.DayID(r.whole()), Batch: r.name()}
 	out.Out.Place, out.Mark = r.name(), r.name()
 	out.Soaked = shed.Earlier{Day: shed.DayID(r.whole()), Batch: r.name()}
+	out.LiftedAt = r.time()
 	return out, r.err
 }
 
@@ -425,7 +437,7 @@ func rowsOf(d session.Day) BatchRows {
 		}
 		out = append(out, BatchRow{
 			ID: b.ID, FleeceID: b.FleeceID, Form: b.Form, RawG: b.RawG, DryG: f.DryG,
-			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt),
+			SunkAt: second(f.SunkAt), RackedAt: second(f.RackedAt), DryAt: second(f.DryAt), LiftedAt: second(f.LiftedAt),
 			Tray: f.Tray, RawScale: b.RawScale, DryScale: f.DryScale, DryRH: f.DryRH, Wet: len(f.Wet),
 			Part: b.Part, SoakedG: f.SoakedG, Spots: f.Spots, Out: f.Out, Reached: reachedOf(f),
 			Washes: rowWashes(f.Washes, b.FromStep != ""), Again: b.Again, Soaked: b.Soaked, Mark: b.Card.Mark,

@@ -1,6 +1,8 @@
 package ledger
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"fleece.example/tubside/session/shed"
@@ -11,14 +13,21 @@ import (
 type Stock struct {
 	wholeG map[string]float64
 	parts  map[string][]yield.Part
+	Wet    []BookedBatch // what days left wet, the oldest first
 }
 
 // StockOf takes what days have washed off the fleeces.
 func StockOf(fleeces []shed.Fleece, days []Summary) Stock {
-	s := Stock{map[string]float64{}, map[string][]yield.Part{}}
+	s := Stock{wholeG: map[string]float64{}, parts: map[string][]yield.Part{}}
 	for _, x := range Book(fleeces, days) {
 		s.wholeG[x.Fleece.ID], s.parts[x.Fleece.ID] = x.LeftG, x.Left()
+		for _, b := range x.Batches {
+			if b.Wet {
+				s.Wet = append(s.Wet, b)
+			}
+		}
 	}
+	slices.SortStableFunc(s.Wet, func(a, b BookedBatch) int { return cmp.Compare(a.Day, b.Day) })
 	return s
 }
 

@@ -33,9 +33,6 @@ type PlanScreen struct {
 
 	told  ledger.Past // what past days say: see past()
 	stock ledger.Stock
-
-	wet    []string // batches that the last day left wet
-	wetDay *ledger.Summary
 }
 
 // NewPlan is the screen of the plan that is being made.
@@ -75,7 +72,6 @@ func (s *PlanScreen) past() {
 	known, days := s.E.Record.Fleeces, s.E.Record.Days
 	s.stock = ledger.StockOf(known, days)
 	s.told = ledger.PastOf(days)
-	s.wetDay, s.wet = ledger.LeftWet(days)
 }
 
 // tooMuch says of which fleece the plan has more than is left by the record; ""

@@ -187,7 +187,7 @@ func (s *PlanScreen) bagOf(b shed.Batch) string {
 				if b.Raw() {
 					how = ", presoaked"
 				}
-				text := fmt.Sprintf("%s is %s of %s%s: ", b.ID, r.ID, s.E.Kit.Units.Moment(d.StartedAt.In(s.E.Zone()), "2 Jan 2006"), how)
+				text := fmt.Sprintf("%s is %s of %s%s: ", b.ID, r.ID, s.E.Kit.Units.Moment(d.WashedAt(r).In(s.E.Zone()), "2 Jan 2006"), how)
 				if b.WasDryG > 0 {
 					text += "was " + s.E.Kit.Units.Mass(b.RawG) + " raw, "
 				}

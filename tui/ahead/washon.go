@@ -8,6 +8,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -16,16 +17,17 @@ import (
 
 // washOn is a batch of a past day that another day washes on, or again.
 type washOn struct {
-	was   string
-	f     shed.Fleece
-	b     shed.Batch
-	asks  bool // it goes on from a step that has to be chosen
-	stood string
+	was    string
+	washed string // its date
+	f      shed.Fleece
+	b      shed.Batch
+	asks   bool // it goes on from a step that has to be chosen
+	stood  string
 }
 
 // washedOn has it as the same batch, without a presoak; what was presoaked only as the raw fleece that it is.
 func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn {
-	x := &washOn{was: batch, f: d.FleeceOf(batch), stood: d.StoodAt(batch)}
+	x := &washOn{was: batch, washed: e.Kit.Units.Moment(d.Fate[batch].WashedAt(d.EndedAt).In(e.Zone()), "2 Jan"), f: d.FleeceOf(batch), stood: d.StoodAt(batch)}
 	x.b, _ = d.Batch(batch)
 	x.b.DosePart, x.b.FromStep = 0, "" // of that day
 	for _, k := range e.Record.Fleeces {
@@ -71,17 +73,16 @@ func (x *washOn) stepField(m *shed.Method, title, hint string) *form.Field {
 }
 
 // goOn takes batches, once it is said from which step each that was left wet goes on.
-func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
+func goOn(e *base.Env, all []*washOn, names string, take func() error) tea.Cmd {
 	m := methodOf(e)
 	p := &form.Page{About: "Wax that was washed out may have set again: where it feels sticky, begin with a hot wash."}
-	var was []string
 	var asked []*washOn
 	for _, x := range all {
-		if was = append(was, x.was); !x.asks {
+		if !x.asks {
 			continue
 		}
 		asked = append(asked, x)
-		p.Fields = append(p.Fields, x.stepField(m, x.was+" goes on from", x.f.Title()+"; it stood at the "+x.stood+", and gets fresh water"))
+		p.Fields = append(p.Fields, x.stepField(m, x.was+" goes on from", x.f.Title()+", "+x.washed+": stood at the "+x.stood+", gets fresh water"))
 	}
 	if len(p.Fields) == 0 {
 		if err := take(); err != nil {
@@ -89,7 +90,7 @@ func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
 		}
 		return nil
 	}
-	f := form.NewForm(e, "Go on with "+draw.Listed(was), []*form.Page{p}, func() (tea.Cmd, error) {
+	f := form.NewForm(e, "Go on with "+names, []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := take(); err != nil {
 			return nil, err
 		}
@@ -98,38 +99,62 @@ func goOn(e *base.Env, all []*washOn, take func() error) tea.Cmd {
 	return f.Over(func(w, room int) []string { return asked[f.Field].picture(e, m, w, room) })
 }
 
-// stillWet are the batches that the last day left wet and the plan has not.
-func (s *PlanScreen) stillWet() []string {
-	return slices.DeleteFunc(slices.Clone(s.wet), func(id string) bool {
-		return slices.ContainsFunc(s.E.Planned.Plan.Batches, func(b shed.Batch) bool { return b.Was() == shed.Earlier{Day: s.wetDay.ID, Batch: id} })
+// stillWet are the batches that days left wet and the plan has not; after some weeks wool is wet no more.
+func (s *PlanScreen) stillWet() []ledger.BookedBatch {
+	return slices.DeleteFunc(slices.Clone(s.stock.Wet), func(x ledger.BookedBatch) bool {
+		return session.LongDry(x.At, s.E.Now) || slices.ContainsFunc(s.E.Planned.Plan.Batches, func(b shed.Batch) bool { return b.Was() == shed.Earlier{Day: x.Day, Batch: x.ID} })
 	})
+}
+
+// wetNames are batches by their days, "A1 and A2 of 6 Jun, A1 of 8 Jun", and their marks.
+func (s *PlanScreen) wetNames(wet []ledger.BookedBatch) (names string, ids []string) {
+	for len(wet) > 0 {
+		first, n := wet[0], len(ids)
+		for ; len(wet) > 0 && wet[0].Day == first.Day; wet = wet[1:] {
+			ids = append(ids, wet[0].ID)
+		}
+		if n > 0 {
+			names += ", "
+		}
+		names += draw.Listed(ids[n:]) + " of " + s.E.Kit.Units.Moment(first.At.In(s.E.Zone()), "2 Jan")
+	}
+	return names, ids
 }
 
 // sayWet offers them, in a sentence; "" where there are none.
 func (s *PlanScreen) sayWet() string {
-	wet := s.stillWet()
-	if len(wet) == 0 {
+	names, ids := s.wetNames(s.stillWet())
+	if names == "" {
 		return ""
 	}
-	return draw.Listed(wet) + " of " + s.E.Kit.Units.Moment(s.wetDay.StartedAt.In(s.E.Zone()), "2 Jan") + draw.Verb(wet, " was left wet: g puts it first", " were left wet: g puts them first")
+	return names + draw.Verb(ids, " was left wet: g puts it first", " were left wet: g puts them first")
 }
 
 // takeWet puts them before all else: they cannot wait.
 func (s *PlanScreen) takeWet() tea.Cmd {
-	e, j, day, wet := s.E, s.E.Journal, s.wetDay.ID, s.stillWet()
+	e, j, wet := s.E, s.E.Journal, s.stillWet()
 	if len(wet) == 0 {
 		return nil
 	}
-	return base.LeadSaved(s, e, func() (session.Day, error) { return j.Day(day) }, func(d session.Day, err error) tea.Cmd {
+	names, ids := s.wetNames(wet)
+	return base.LeadSaved(s, e, func() (days map[shed.DayID]session.Day, err error) {
+		days = map[shed.DayID]session.Day{}
+		for _, x := range wet {
+			if _, read := days[x.Day]; !read && err == nil {
+				days[x.Day], err = j.Day(x.Day)
+			}
+		}
+		return days, err
+	}, func(days map[shed.DayID]session.Day, err error) tea.Cmd {
 		if err != nil {
 			e.Refuse(fmt.Errorf("the day couldn't be read: %w", err))
 			return nil
 		}
 		var all []*washOn
-		for _, id := range wet {
-			all = append(all, washedOn(e, day, d, id))
+		for _, x := range wet {
+			all = append(all, washedOn(e, x.Day, days[x.Day], x.ID))
 		}
-		return goOn(e, all, func() error {
+		return goOn(e, all, names, func() error {
 			p := &e.Planned.Plan
 			batches, fleeces := p.Batches, p.Fleeces
 			for _, x := range all {
@@ -142,7 +167,7 @@ func (s *PlanScreen) takeWet() tea.Cmd {
 			p.Batches = append(slices.Clone(p.Batches[len(batches):]), batches...)
 			s.grid.At = 0
 			s.fill()
-			e.Tell("%s %s in the plan, before all else", draw.Listed(wet), draw.Verb(wet, "is", "are"))
+			e.Tell("%s %s in the plan, before all else", names, draw.Verb(ids, "is", "are"))
 			return nil
 		})
 	})

@@ -41,11 +41,11 @@ func (s *pastScreen) beside() tea.Cmd {
 		return nil
 	case s.marked == 0:
 		s.marked = d.ID
-		s.E.Note("%s is marked: choose another day, then c", s.E.DayText(d.StartedAt))
+		s.E.Note("%s is marked: choose another day, then c", s.E.DayText(d.WashedOn()))
 		return nil
 	case s.marked == d.ID:
 		s.marked = 0
-		s.E.Note("%s is no longer marked", s.E.DayText(d.StartedAt))
+		s.E.Note("%s is no longer marked", s.E.DayText(d.WashedOn()))
 		return nil
 	}
 	cmd := openBeside(s.E, s.marked, d.ID)
@@ -107,7 +107,7 @@ func besideGrid(w compare.Words, a, b ledger.Summary, width int) (base.Grid, []s
 		layout = "2 Jan"
 	}
 	head := func(d ledger.Summary) base.Column {
-		return base.Column{Title: w.Units.Moment(d.StartedAt.In(w.Zone), layout), Right: true}
+		return base.Column{Title: w.Units.Moment(d.WashedOn().In(w.Zone), layout), Right: true}
 	}
 	pairs, says := w.Beside(a, b)
 	g := base.Grid{Cols: []base.Column{{Title: "", Name: true}, head(a), head(b), {Title: "apart", Right: true, Spare: 1}}}
@@ -121,7 +121,7 @@ func besideGrid(w compare.Words, a, b ledger.Summary, width int) (base.Grid, []s
 func PlainBeside(w compare.Words, a, b ledger.Summary, width int) []string {
 	g, says := besideGrid(w, a, b, width)
 	plain := func(s string) string { return strings.TrimRight(s, " ") }
-	out := append([]string{w.Day(a.StartedAt) + " and " + w.Day(b.StartedAt), ""}, append(g.PlainLines(plain, plain, width), "")...)
+	out := append([]string{w.Day(a.WashedOn()) + " and " + w.Day(b.WashedOn()), ""}, append(g.PlainLines(plain, plain, width), "")...)
 	for _, text := range append([]string{meansOn}, says...) {
 		out = append(out, draw.Wrapped(text, width)...)
 	}
@@ -139,7 +139,7 @@ func (s *besideScreen) text() []string {
 	w := compare.Words{Words: lookback.Words{Units: u, Zone: s.E.Zone()}, Kit: s.E.Kit}
 	a, b := s.days[0], s.days[1]
 	g, says := besideGrid(w, a, b, s.W)
-	out := draw.Told(t.Title, fmt.Sprintf("%s and %s", w.Day(a.StartedAt), w.Day(b.StartedAt)), s.W)
+	out := draw.Told(t.Title, fmt.Sprintf("%s and %s", w.Day(a.WashedOn()), w.Day(b.WashedOn())), s.W)
 	out = append(out, g.PlainLines(t.Faint.Render, t.Text.Render, s.W)...)
 	for _, text := range says {
 		out = append(out, draw.Told(t.Text, text, s.W)...)
@@ -163,7 +163,7 @@ func (s *besideScreen) bars(room int) (out []string) {
 		if len(lines) == 0 { // one alone compares nothing
 			return nil
 		}
-		out = append(append(out, "", s.E.Theme.Title.Render(" "+shortDay(s.E, d.StartedAt))), lines...)
+		out = append(append(out, "", s.E.Theme.Title.Render(" "+shortDay(s.E, d.WashedOn()))), lines...)
 	}
 	return out
 }

@@ -124,7 +124,7 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 		if b, ok := s.cameOut(x); ok {
 			var days []shed.DayID
 			for _, o := range x.Batches {
-				if !slices.Contains(days, o.Day) && (o.State() >= ledger.Drying || s.leftWet(x, o)) {
+				if !slices.Contains(days, o.Day) && (o.State() >= ledger.Drying || o.Wet) {
 					days = append(days, o.Day)
 				}
 			}
@@ -140,7 +140,7 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 // cameOut is the batch to ask first how it came out: the newest that was left wet, else that is on the rack,
 // else in a bag. Of one in its tub there is nothing to ask yet.
 func (s *cardScreen) cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
-	i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return s.leftWet(x, b) })
+	i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.Wet })
 	for state := ledger.Drying; i < 0 && state <= ledger.Gone; state++ {
 		i = slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() == state && !b.Before })
 	}
@@ -148,12 +148,6 @@ func (s *cardScreen) cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
 		return b, false
 	}
 	return x.Batches[i], true
-}
-
-// leftWet says that a batch was left wet; one that was only presoaked is that till its fleece is washed on.
-func (s *cardScreen) leftWet(x *ledger.Entry, b ledger.BookedBatch) bool {
-	soaked := b.State() == ledger.Presoaked && b.SoakedG == 0 && b.Day == x.Batches[0].Day
-	return (soaked || b.State() == ledger.InWater) && !b.Before && (b.Day != s.E.Live.ID || !s.E.Live.Day.Running())
 }
 
 // along takes along what there is of the fleece.
@@ -264,10 +258,10 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		batches += fmt.Sprintf(", %d not weighed", n)
 	}
 	row("batches", batches)
-	if first, ok := s.cameOut(x); ok && s.leftWet(x, first) {
+	if first, ok := s.cameOut(x); ok && first.Wet {
 		var wet []string
 		for _, b := range x.Batches {
-			if b.Day == first.Day && s.leftWet(x, b) {
+			if b.Day == first.Day && b.Wet {
 				wet = append(wet, b.ID)
 			}
 		}

@@ -92,7 +92,7 @@ func (s *pastScreen) take() {
 	s.wasOf, s.was = 0, nil
 	s.texts = make([]string, len(s.E.Record.Days))
 	for i, d := range s.E.Record.Days {
-		text := []string{s.E.DayText(d.StartedAt), s.E.DayText(d.EndedAt), d.Method}
+		text := []string{s.E.DayText(d.WashedOn()), s.E.DayText(d.StartedAt), s.E.DayText(d.EndedAt), d.Method}
 		text = append(text, d.Fleeces...)
 		for _, r := range d.Rows {
 			text = append(text, r.Part, r.Out.String(), r.Out.Place)
@@ -114,16 +114,17 @@ func (s *pastScreen) fill() {
 	}
 	rows := make([][]string, len(s.days))
 	for i, d := range s.days {
-		end := e.ClockOn(d.EndedAt, d.StartedAt)
+		on := d.WashedOn()
+		end := e.ClockOn(d.EndedAt, on)
 		if d.EndedAt.IsZero() {
 			end = "open"
 		}
-		begin, alarms := e.ClockText(d.StartedAt), fmt.Sprint(d.Alarms)
+		begin, alarms := e.ClockOn(d.StartedAt, on), fmt.Sprint(d.Alarms)
 		if !d.EnteredAt.IsZero() { // a card has no hours
 			begin, end, alarms = "entered", "later", "-"
 		}
 		rows[i] = []string{
-			e.DayText(d.StartedAt), begin, end, strings.Join(d.Fleeces, "; "),
+			e.DayText(on), begin, end, strings.Join(d.Fleeces, "; "),
 			fmt.Sprintf("%d of %d", d.Racked, d.Batches), e.Kit.Units.Mass(d.RawG), lookback.YieldText(e.Kit.Units, d.WeighedG, d.DryG), alarms,
 		}
 	}
@@ -206,7 +207,7 @@ func (s *pastScreen) drawn(room int) []string {
 	if as := (pictured{s.was, s.W, room, s.E.Theme.Light}); as != s.drawnAs {
 		s.drawnAs, s.picture = as, nil
 		if lines := s.was.drawn(s.E, s.W, room, 0); lines != nil {
-			s.picture = append([]string{"", s.E.Theme.Title.Render(" " + s.E.DayText(s.was.day.StartedAt))}, lines...)
+			s.picture = append([]string{"", s.E.Theme.Title.Render(" " + s.E.DayText(s.was.day.WashedOn()))}, lines...)
 		}
 	}
 	return s.picture
@@ -219,7 +220,7 @@ func (s *pastScreen) delete() tea.Cmd {
 		return nil
 	}
 	d := s.days[s.grid.At]
-	name := e.DayText(d.StartedAt)
+	name := e.DayText(d.WashedOn())
 	if d.EndedAt.IsZero() {
 		e.Refuse(fmt.Errorf("that day is still open: end it first, e at the tubs"))
 		return nil

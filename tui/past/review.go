@@ -344,7 +344,7 @@ func (s *ReviewScreen) words() lookback.Words {
 func Along(s base.Screen, e *base.Env, id shed.DayID, d session.Day) tea.Cmd {
 	u, zone, now := e.Kit.Units, e.Zone(), e.Now
 	d = d.AsOf(now)
-	name := fmt.Sprintf("wash-day-%d-%s", id, d.StartedAt.In(zone).Format("2006-01-02"))
+	name := fmt.Sprintf("wash-day-%d-%s", id, d.WashedOn().In(zone).Format("2006-01-02"))
 	papers := []form.Paper{
 		{Words: "the look back, as a page (HTML)", Name: name + ".html", Write: func(w io.Writer) error { return e.Along.Page(w, id, d, u) }},
 		form.Text("the look back, as text", name+".txt", func() []string {

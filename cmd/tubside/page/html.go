@@ -43,7 +43,7 @@ func (p *htmlPage) page() {
 	if p.Units.American() {
 		lang = "en-US"
 	}
-	title := fmt.Sprintf("Wash day %d, %s", p.ID, p.w.Day(p.Day.StartedAt))
+	title := fmt.Sprintf("Wash day %d, %s", p.ID, p.w.Day(p.Day.WashedOn()))
 	p.WriteString("<!DOCTYPE html>\n")
 	p.begin("html", "lang", lang)
 	p.begin("head")
