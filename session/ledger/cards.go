@@ -432,8 +432,7 @@ func (t *taking) day(cards []Card, now time.Time) {
 	t.LastDay++
 	out := CardDay{ID: shed.DayID(t.LastDay)}
 	plan := t.Plan(cards[0].Method, now)
-	_, offS := cards[0].On.In(t.Zone).Zone()
-	plan.ZoneMin = offS / 60
+	plan.GoBy(cards[0].On.In(t.Zone))
 	marks := make([]string, len(cards))
 	keep := func(d session.Day, recs []session.Recorded, err error, c Card, column string) bool {
 		if err != nil {

@@ -31,8 +31,7 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 	if err := p.Validate(); err != nil {
 		return Outlook{}, err
 	}
-	_, offsetS := start.Zone()
-	p.ZoneMin = offsetS / 60
+	p.GoBy(start)
 	looked := start
 	start = begins(p, start)
 	if p.WashInMin > 0 {

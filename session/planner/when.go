@@ -87,6 +87,7 @@ const eveningBegins = 4 * time.Hour
 //
 // Errors: those of PlanAhead, and that it would have to have begun already.
 func (w *When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err error) {
+	p.GoBy(w.Now)
 	from = w.From()
 	if !w.By.After(w.Now) {
 		do := ""

@@ -7,6 +7,12 @@ func (p *Plan) OnTheWall(t time.Time) time.Time {
 	return t.In(time.FixedZone("", p.ZoneMin*60))
 }
 
+// GoBy sets the clock on the wall to that of the zone that t is given in.
+func (p *Plan) GoBy(t time.Time) {
+	_, offsetS := t.Zone()
+	p.ZoneMin = offsetS / 60
+}
+
 // WithQuiet is the plan with quiet hours to be planned around, where they leave time to work.
 func (p Plan) WithQuiet(h Hours) Plan {
 	if p.Quiet = h; append(p.Break[:len(p.Break):len(p.Break)], h).min() > mostAwayMin {

@@ -382,8 +382,7 @@ func (s *PlanScreen) begin() tea.Cmd {
 		e.Refuse(err)
 		return nil
 	}
-	_, offsetS := e.Now.In(e.Zone()).Zone()
-	p.ZoneMin = offsetS / 60
+	p.GoBy(e.Now.In(e.Zone()))
 	p.ReadyInMin = max(0, measure.MinutesBetween(e.Now, e.Planned.ReadyBy))
 	if wash := s.outlook.Plan.WashInMin; wash > 0 {
 		p.WashInMin = max(0, measure.MinutesBetween(e.Now, s.outlook.Timetable.From)+wash)
