@@ -2,6 +2,7 @@ package planner_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -116,4 +117,15 @@ func TestOthersWaitForTheMorning(t *testing.T) {
 		t.Errorf("%+v", p)
 	}
 	sessiontest.Same(t, "is to come", p.Rank, coach.Coming)
+}
+
+// The length of days with nights between them says over how many dates they go, not how often somebody works.
+func TestLengthSaysItsDates(t *testing.T) {
+	day := time.Date(2026, 6, 13, 15, 0, 0, 0, time.FixedZone("", -5*3600))
+	for batches, want := range map[int]string{1: " over 2 days", 3: " over 4 days"} {
+		o := eve(t, overnight(1, batches), day, day.Add(16*time.Hour))
+		if got := o.Timetable.Lasts(); !strings.HasSuffix(got, want) {
+			t.Errorf("%d nights: %s, not%s", batches, got, want)
+		}
+	}
 }

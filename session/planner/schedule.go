@@ -161,19 +161,21 @@ func (t *Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
 
 // Lasts is how long it is, between its ends as they are shown; a night between two of its pieces is none of it.
 func (t *Timetable) Lasts() string {
-	lasts, days, busy := measure.ShownMin(t.From, t.Finish), 1, t.From
+	lasts, nights, busy := measure.ShownMin(t.From, t.Finish), 0, t.From
 	for i := range t.Pieces {
 		if p := &t.Pieces[i]; p.Start.Sub(busy) >= nightGap {
-			lasts, days = lasts-measure.ShownMin(busy, p.Start), days+1
+			lasts, nights = lasts-measure.ShownMin(busy, p.Start), nights+1
 		}
 		if t.Pieces[i].End.After(busy) {
 			busy = t.Pieces[i].End
 		}
 	}
-	if days == 1 {
+	if nights == 0 {
 		return measure.Minutes(lasts)
 	}
-	return measure.Minutes(lasts) + " over " + measure.Counted(days, "day", "days")
+	midnight := func(at time.Time) time.Time { return time.Date(at.Year(), at.Month(), at.Day(), 0, 0, 0, 0, time.UTC) }
+	dates := 1 + int(midnight(t.Finish).Sub(midnight(t.From)).Hours()/24)
+	return measure.Minutes(lasts) + " over " + measure.Counted(dates, "day", "days")
 }
 
 // Gap is by what part of its length the timetable may be longer than the
