@@ -46,7 +46,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	fate := d.Fate[b.ID]
 	switch {
 	case fate.DryG > 0:
-		return DryingBatch{}, fmt.Errorf("%s is bagged: it dries no longer", b.ID)
+		return DryingBatch{}, fmt.Errorf("%s is bagged: it's no longer drying", b.ID)
 	case fate.RackedAt.IsZero() && len(fate.Wet) == 0:
 		return DryingBatch{}, fmt.Errorf("%s is not on the rack yet", b.ID)
 	}

@@ -70,7 +70,7 @@ func (r *Recorded) read(b []byte, decode func([]byte, any) error) error {
 		return refusal{fmt.Sprintf("event %d is of a kind \"%s\" that this version does not know", w.Seq, measure.CleanText(w.Event, 40)), ErrUnknown}
 	}
 	if y := w.At.UTC().Year(); y < 1 || y > 9999 { // could not be written again
-		return fmt.Errorf("event %d has a time that cannot be right", w.Seq)
+		return fmt.Errorf("event %d has a time that can't be right", w.Seq)
 	}
 	v := reflect.New(t)
 	if err := decode(w.Body, v.Interface()); err != nil {

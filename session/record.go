@@ -227,7 +227,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	case fate.DryG > 0:
 		return nil, fmt.Errorf("%s is bagged, %s dry: undo that to go on drying it", b.ID, u.Mass(fate.DryG))
 	case fate.RackedAt.IsZero() && (fate.Tub < 0 || d.Tubs[fate.Tub].Phase != shed.ToRack):
-		return nil, fmt.Errorf("%s is not out of the water yet: weigh it spun or on the rack", b.ID)
+		return nil, fmt.Errorf("%s is not out of the water yet: weigh it spin-dried or on the rack", b.ID)
 	case checkWet(b, u, c.MassG) != nil:
 		return nil, checkWet(b, u, c.MassG)
 	case len(fate.Wet) >= maxWet:
@@ -269,7 +269,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
 			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): %s?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG), right())
 		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b):
-			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fleece does not get heavier: %s, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"), right())
+			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fleece doesn't get heavier: %s, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"), right())
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
 			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): %s?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG), right())
 		}

@@ -99,9 +99,9 @@ func (d Day) doubtTopUp(e ToppedUp, now time.Time) error {
 	case isC > mostC+max(GapSlackC, mark):
 		return shed.Unlikelyf("%s would come to about %s, hotter than %s: %s", name, u.Temp(isC), than, d.enoughText(e, wasC, mostC))
 	case !t.fleeceIn() && TooCoolToBegin(s, isC) && !TooCoolToBegin(s, wasC):
-		return shed.Unlikelyf("%s would come down to about %s, too cool to begin below %s: it wants hot water", name, u.Temp(isC), u.Temp(s.LowestSinkC))
+		return shed.Unlikelyf("%s would come down to about %s, too cool to begin below %s: it needs hot water", name, u.Temp(isC), u.Temp(s.LowestSinkC))
 	case isC < s.ReleaseC-0.5 && wasC >= s.ReleaseC:
-		return shed.Unlikelyf("%s would come down to about %s, below %s where the wax sets: it wants hot water", name, u.Temp(isC), u.Temp(s.ReleaseC))
+		return shed.Unlikelyf("%s would come down to about %s, below %s where the wax sets: it needs hot water", name, u.Temp(isC), u.Temp(s.ReleaseC))
 	}
 	return nil
 }

@@ -116,7 +116,7 @@ func TestDropWaitsForTheWriter(t *testing.T) {
 	p := started(t)
 	p.journal.Fail(errors.New("disk full"))
 	p.press(".", "e", "e")
-	p.says("not saved yet")
+	p.says("isn't saved yet")
 	if !p.app.env.Live.Day.Running() {
 		t.Error("the day is gone")
 	}

@@ -256,7 +256,7 @@ func TestFormEscAsks(t *testing.T) {
 func TestFormCrossChecks(t *testing.T) {
 	p := newPerson(t, true)
 	p.press("k", "1", "tab", "2", "0", "tab", "2", "5", "enter")
-	p.says("is not colder than the hot tap")
+	p.says("isn't colder than the hot tap")
 	p.sees("> 25", "> 20")
 	p.press("esc", "esc", "5", "enter", "enter", "5", "0", "enter", "ctrl+s")
 	p.says("runs over: fill less")

@@ -207,7 +207,7 @@ func TestDryLongSince(t *testing.T) {
 	p.clock.Forward(30 * 24 * time.Hour)
 	p.press("r")
 	p.sees("A1", "A2", "long since")
-	p.says("ago and never weighed dry. It's long dry: d takes its dry weight")
+	p.says("and never weighed dry. It's long dry: d takes its dry weight")
 	p.press("d")
 	p.sees("Dry weight")
 	p.press("esc")
@@ -284,7 +284,7 @@ func TestReadScale(t *testing.T) {
 	for u, bare := range map[measure.System][]string{measure.Metric: {"65", "10,5", " 65 "}, measure.US: {"1", "0.51"}} {
 		kit.Units = u
 		for _, bad := range bare {
-			if got, err := form.ReadScale(kit, bad); err == nil || !strings.Contains(err.Error(), "give what its last figure jumps by, such as kitchen ") {
+			if got, err := form.ReadScale(kit, bad); err == nil || !strings.Contains(err.Error(), "type what its last figure jumps by, such as kitchen ") {
 				t.Errorf("%q was read as %+v (%v)", bad, got, err)
 			}
 		}

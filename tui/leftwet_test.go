@@ -95,7 +95,7 @@ func TestBatchesLeftWetGoOn(t *testing.T) {
 	p.sees("Go on with A2", "stood at the hot wash")
 	p.press("down")
 	p.press("enter")
-	p.says("A2 is in the plan of the next day")
+	p.says("A2 is in the next day's plan")
 	b := p.app.env.Planned.Plan.Batches
 	if len(b) != 1 || b[0].Again != (shed.Earlier{Day: 3, Batch: "A2"}) || b[0].FromStep != "first rinse" || b[0].RawG != 100 || b[0].Washed != 1 {
 		t.Fatalf("planned %+v", b)
@@ -136,7 +136,7 @@ func TestABatchThatWentOnIsNotRackedToo(t *testing.T) {
 	p := newPerson(t, true, withLeftWet)
 	p.resize(100, 40)
 	p.press("f", "enter", "h", "home", "down", "w", "enter")
-	p.says("A2 is in the plan of the next day")
+	p.says("A2 is in the next day's plan")
 	p.press("esc", "esc", "esc", "p", "s")
 	p.settled()
 	for n := 0; p.booked().Batches[0].State() == ledger.Unwashed && n < 60; n++ {
@@ -219,7 +219,7 @@ func TestBatchPresoakedOnlyGoesOn(t *testing.T) {
 	p.press("down", "w")
 	p.says("A4 goes into the next day's plan.")
 	p.press("enter")
-	p.says("A4 is in the plan of the next day, to be washed")
+	p.says("A4 is in the next day's plan, to be washed")
 	b := p.app.env.Planned.Plan.Batches
 	if len(b) != 1 || !b[0].Raw() || b[0].Washed != 0 || b[0].RawG != 100 || b[0].Presoak != shed.PresoakNone {
 		t.Errorf("planned %+v", b)
@@ -236,7 +236,7 @@ func TestPresoakedBatchIsPlannedOnce(t *testing.T) {
 	p.resize(100, 40)
 	rawG := p.booked().LeftG
 	p.press("f", "enter", "h", "home", "down", "down", "down", "w", "enter")
-	p.says("A4 is in the plan of the next day")
+	p.says("A4 is in the next day's plan")
 	p.press("w", "enter")
 	p.says("A4 is planned already, as A1")
 	if b := p.app.env.Planned.Plan.Batches; len(b) != 1 {

@@ -44,7 +44,7 @@ func TestPlanOutlook(t *testing.T) {
 	p := planned(t)
 	p.sees("t: timetable")
 	p.press("e", "enter", "3", "0", "0", "ctrl+s") // A1, fuller than it opens out
-	p.sees("A1 will not open out in North: take 60 g out")
+	p.sees("A1 won't open out in North: take 60 g out")
 	p.press("e", "enter", "2", "2", "5", "ctrl+s")
 	if strings.Contains(p.view(), "open out") {
 		t.Errorf("225 g in 8 L are as usual:\n%s", p.view())

@@ -70,10 +70,10 @@ func TestOneOddBatch(t *testing.T) {
 	p.resize(120, 40)
 	p.press("r")
 	p.sees("A1", "A2")
-	if !strings.Contains(p.view(), "does not go with 9 g raw") {
+	if !strings.Contains(p.view(), "doesn't go with 9 g raw") {
 		p.press("down")
 	}
-	p.sees("138 g on the rack does not go with 9 g raw: is the unit right?", "does not go")
+	p.sees("138 g on the rack doesn't go with 9 g raw: is the unit right?")
 	p.everySize()
 }
 
@@ -133,7 +133,7 @@ func TestPlanIsSavedOnceItCanBe(t *testing.T) {
 	p.press("f", "enter", "p", "enter", "enter", "enter", "9", "0", "0")
 	p.ledger.Err, tried = errors.New("the disk is full"), 0
 	p.press("ctrl+s")
-	p.says("the plan could not be saved: the disk is full")
+	p.says("the plan couldn't be saved: the disk is full")
 	p.press("down", "up")
 	if tried != 1 {
 		t.Errorf("it is tried %d times within 3 s", tried)

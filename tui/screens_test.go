@@ -49,7 +49,7 @@ func TestKitScreen(t *testing.T) {
 	p.says("a kit needs a tub")
 	p.ledger.Err = errors.New("disk full")
 	p.press("u", "down", "enter")
-	p.says("could not be saved: disk full")
+	p.says("couldn't be saved: disk full")
 }
 
 func TestHomeKeysAndMouse(t *testing.T) {
@@ -174,7 +174,7 @@ func TestFleeces(t *testing.T) {
 	p.press("enter", "enter")
 	p.types("shoulder 1 lb 4 oz, britch")
 	p.press("enter")
-	p.says("is not a part with its weight")
+	p.says("isn't a part with its weight")
 	p.types("shoulder 1 lb 4 oz, britch 2 lb")
 	p.press("enter")
 	p.says("the parts of this fleece add up to 1.47 kg, but the fleece weighs 1.36 kg")

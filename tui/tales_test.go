@@ -115,7 +115,7 @@ func storybook() []tale {
 	row("plan-water", "Hot tap", false, fleeces, "p", "a", "ctrl+s", "w")
 
 	heardOf := func(_ *person, d *base.Deps) { d.Outside = &fakeOutside{} }
-	row("day-unchecked", "SOUND NOT CHECKED: p plays", false, []set{withFleeces, heardOf}, "p", "a", "ctrl+s", "s")
+	row("day-unchecked", "Check the sound: p plays", false, []set{withFleeces, heardOf}, "p", "a", "ctrl+s", "s")
 	running := []set{withFleeces, withOpenDay(2, 10)}
 	row("day-break", "HOW LONG ARE YOU AWAY?", false, running, "enter", "i")
 	row("day-away", "break till", false, running, "enter", "i", "enter", "enter")

@@ -106,16 +106,16 @@ func TestHoursUp(t *testing.T) {
 	p.press("k", "4", "enter")
 	p.types("6:30 am")
 	p.press("enter")
-	p.sees(`"6:30 am" isn't a full hour`, "give 6:00 or 7:00")
+	p.sees(`"6:30 am" isn't a full hour`, "type 6:00 or 7:00")
 	p = newPerson(t, true, func(p *person, _ *base.Deps) { p.ledger.HasKit.Units = measure.US })
 	p.press("k", "4", "enter")
 	p.types("6:30 am")
 	p.press("enter")
-	p.sees(`"6:30 am" isn't a full hour`, "give 6 am or 7 am")
+	p.sees(`"6:30 am" isn't a full hour`, "type 6 am or 7 am")
 	for _, bad := range []string{"25", "13 pm", "dawn", "24"} {
 		p.types(bad)
 		p.press("enter")
-		p.sees("is not an hour of the day")
+		p.sees("isn't an hour of the day")
 	}
 }
 

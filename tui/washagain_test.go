@@ -65,7 +65,7 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	p.press("esc")
 	p.seesNot("is in the plan")
 	p.press("w", "enter")
-	p.says("A1 is in the plan of the next day, to be washed again")
+	p.says("A1 is in the next day's plan, to be washed again")
 	p.everySize()
 	batches := p.app.env.Planned.Plan.Batches
 	if len(batches) != 1 || batches[0].Again != (shed.Earlier{Day: 1, Batch: "A1"}) || batches[0].RawG != 200 || batches[0].Presoak != shed.PresoakNone || batches[0].Washed != 1 || batches[0].DosePart != 0.5 || batches[0].WasDryG != 122 {
@@ -116,7 +116,7 @@ func TestOldWashFormUnsaid(t *testing.T) {
 	p.press("enter", "enter")
 	p.sees("A1  Curly, Invented Hill, 200 g raw;")
 	p.press("h", "x", "w", "enter")
-	p.says("A1 is in the plan of the next day, to be washed again")
+	p.says("A1 is in the next day's plan, to be washed again")
 	if b := p.app.env.Planned.Plan.Batches; len(b) != 1 || b[0].Form != shed.Loose {
 		t.Errorf("%+v", b)
 	}

@@ -184,7 +184,7 @@ func TestPlanKeepsHoursFree(t *testing.T) {
 		"--break 11:10-11:20,12-13,lunch":      "--break \"lunch\" isn't two times: ",
 		"--break 12:30-13:15":                  "\nbreak 12:30 to 14:00: ",
 		"--break 12:30-13:15 --units us":       "\nbreak 12:30 pm to 2:00 pm: ",
-		"--break lunch":                        "--break \"lunch\" isn't two times: give two times such as 12:30-13:15, or none",
+		"--break lunch":                        "--break \"lunch\" isn't two times: type two times such as 12:30-13:15, or none",
 		"--ready-by 12:59 --break 11:00-12:00": "to be ready by 12:59 the latest start is ",
 	} {
 		_, out, errs := says(t, append(slices.Clone(day), strings.Fields("--tubs 2 "+call)...)...)

@@ -26,7 +26,7 @@ func stopOf(d session.Day, tub int, now time.Time) (out fillStop, ok bool) {
 	}
 	out = fillStop{title: "do not fill, too cool", why: planner.IdleReason(f.Look, f.Bath), waitMin: f.WaitMin, doubt: d.TubName(tub) + "'s bath would be too cool to wash"}
 	if !f.Look.TooCool(f.Bath) {
-		out.title, out.doubt = "do not fill, cools too fast", d.TubName(tub)+"'s bath would not last the soak"
+		out.title, out.doubt = "do not fill, cools too fast", d.TubName(tub)+"'s bath wouldn't last the soak"
 	}
 	if measure.Finite(f.WaitMin) {
 		out.ways = append(out.ways, fmt.Sprintf("wait %s for the tank", measure.Minutes(f.WaitMin)))

@@ -36,7 +36,7 @@ func sayWaits(d *session.Day, s shed.Span, steps []shed.Step, now time.Time, inM
 			if i > 0 {
 				what = "its " + step.Name
 			}
-			if l.Text += ": " + what + " would not be out before it"; liftMin >= fromMin {
+			if l.Text += ": " + what + " wouldn't be out before it"; liftMin >= fromMin {
 				l.Text = l.Brief + ": " + what + " would have to be lifted at " + d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(now.Add(measure.Lasting(liftMin))))
 			}
 		}

@@ -230,7 +230,7 @@ func TestWetFibreGetsNoHeavier(t *testing.T) {
 	rawG := r.Day.Plan.Batches[0].RawG
 	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.95)})
 	r.Wait(16 * 60)
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.98)}, "Wet fleece does not get heavier")
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.98)}, "Wet fleece doesn't get heavier")
 	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG * 0.52)})
 	r.Wait(24 * 60)
 	r.Do(session.WeighWet{Batch: "A1", MassG: math.Round(rawG*0.52) + 3}) // damp air

@@ -107,7 +107,7 @@ func TestUnlikelyWeights(t *testing.T) {
 	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 170, Scale: sessiontest.KitchenScale}, "weighed just now")
 	r.Now = r.Now.Add(2 * time.Hour)
 	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 150, Scale: hanging}, "another scale")
-	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.KitchenScale}, "does not get heavier")
+	_ = r.Refused(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.KitchenScale}, "doesn't get heavier")
 	r.Do(session.WeighWet{Batch: "A1", MassG: 185, Scale: sessiontest.KitchenScale, Sure: true}, session.Undo{})
 	sessiontest.Same(t, "weights", len(r.Day.Fate["A1"].Wet), 1)
 	_ = r.Refused(session.Weigh{Batch: "A1", DryG: 110, Dry: true, Scale: hanging}, "two scales differ")

@@ -47,7 +47,7 @@ func TestAdviceOnTheKettle(t *testing.T) {
 		want string
 	}{
 		"stood idle": {boiled(3, 20, 12), ""},
-		"no time":    {boiled(3, 0, 12), "Have a second kettle on, at a socket of another circuit, or a pan on the hob. 3 of 3 fills"},
+		"no time":    {boiled(3, 0, 12), "Boil a second kettle on another circuit, or a pan on the hob. 3 of 3 fills"},
 		"busy":       {busy(), ""},
 		"one fill":   {boiled(1, 0, 12), ""},
 		"no wait":    {boiled(3, 0, 4), ""},

@@ -56,7 +56,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 			fmt.Sprintf("It came down to %s before its soak was over in %s, started as planned and covered.", u.Temp(a.ReleaseC), washes+on)
 	case ShorterSoak:
 		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
-			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start would not help.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)
+			fmt.Sprintf("It came down to %s after %s in %s, and a hotter start wouldn't help.", u.Temp(a.ReleaseC), mins(a.Least), washes+on)
 	case LongerSoak:
 		return fmt.Sprintf("Soak the %s for %s, not %s", a.Step, mins(a.To), mins(a.From)),
 			fmt.Sprintf("%s%s came out still waxy, lifted %s or more above %s.", batches, on, u.TempApart(a.ReleaseC+a.Least, a.ReleaseC), u.Temp(a.ReleaseC))
@@ -94,7 +94,7 @@ func (a Advice) say(u measure.System) (what, why string) {
 		}
 		return what, tap + ", but not at first. A tank of that size had run out. With it in the kit you are told to wait, or to boil more."
 	case SecondKettle:
-		return u.Spell("Have a second kettle on, at a socket of another circuit, or a pan on the hob"),
+		return u.Spell("Boil a second kettle on another circuit, or a pan on the hob"),
 			fmt.Sprintf("%s%s waited %s for water to boil, and the kettle had no time to go on sooner.", of("fill", "fills"), on, span)
 	case HandsMinutes:
 		return fmt.Sprintf("Plan %s to %s, not %s", minTenths(a.To), a.Act.Shown(), minTenths(a.From)),

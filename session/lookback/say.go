@@ -252,7 +252,7 @@ func (w Wait) Who(d session.Day) string {
 
 // waitedTo is what a tub waited for that waited for a deed.
 var waitedTo = map[shed.Action]string{shed.LoadNext: "for its next batch", shed.FillTub: "to be filled", shed.SinkIn: "for its fleece", shed.Lift: "to be lifted",
-	shed.DrainTub: "to be emptied", shed.SpinFibre: "to be spun", shed.RackFibre: "to go on the rack"}
+	shed.DrainTub: "to be emptied", shed.SpinFibre: "to be spin-dried", shed.RackFibre: "to go on the rack"}
 
 // What says what it waited for, and why where that is another thing; of the cause that took but
 // a part of it, how much.

@@ -83,7 +83,7 @@ func TestTimingsByHand(t *testing.T) {
 	// The fill was over at 08:10 and takes 3 min: seven nobody came. Of the lift, over at 08:36
 	// and possible from 08:31, 1.5 min are work; the soak runs from 08:11 for 20 min.
 	sessiontest.Same(t, "waits", waits(r.Day, x), []string{
-		"08:00 to 08:07 North to be filled: you came late", "08:31 to 08:34:30 North to be lifted: you came late", "09:20 to 09:21 North to be spun: you came late",
+		"08:00 to 08:07 North to be filled: you came late", "08:31 to 08:34:30 North to be lifted: you came late", "09:20 to 09:21 North to be spin-dried: you came late",
 	})
 	// Hands: 3 fills of 3, 3 in of 1, the first lift 1.5 and two of nothing that came as the
 	// soak ended, 3 emptied of 3, spin 4, rack 2.5.
@@ -345,7 +345,7 @@ func TestFleeceWaitsForTheSpinDryer(t *testing.T) {
 	}
 	r.Leap(4).Next(0).Leap(8).Next(1)
 	got := waits(r.Day, lookback.TimingsOf(r.Day))
-	if want := "08:00 to 08:04 Tub 2 to be spun: it was Tub 1's turn in the spin dryer"; !slices.Contains(got, want) {
+	if want := "08:00 to 08:04 Tub 2 to be spin-dried: it was Tub 1's turn in the spin dryer"; !slices.Contains(got, want) {
 		t.Errorf("nothing says %q: %q", want, got)
 	}
 }

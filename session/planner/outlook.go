@@ -406,7 +406,7 @@ func (o *Outlook) cautions(d session.Day) []string {
 // namedFull is how many batches are named, of those that are too full.
 const namedFull = 6
 
-// sayTooFull says once which batches will not open out in the tubs they go to.
+// sayTooFull says once which batches won't open out in the tubs they go to.
 func (o *Outlook) sayTooFull(d session.Day) string {
 	p, tubs := d.Plan, map[string]int{}
 	for _, s := range o.Timetable.Soaks {
@@ -442,7 +442,7 @@ func (o *Outlook) sayTooFull(d session.Day) string {
 		take = "take up to "
 	}
 	last := len(full) - 1
-	return fmt.Sprintf("%s and %s will not open out in their tubs: %s%s out of each", strings.Join(full[:last], ", "), full[last], take, p.Kit.Units.Mass(mostG))
+	return fmt.Sprintf("%s and %s won't open out in their tubs: %s%s out of each", strings.Join(full[:last], ", "), full[last], take, p.Kit.Units.Mass(mostG))
 }
 
 // sayShort says by how much tap and kettle miss a bath, and what would do.

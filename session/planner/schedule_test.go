@@ -307,7 +307,7 @@ func TestOutlookCautions(t *testing.T) {
 	text := strings.Join(o.Cautions, "\n")
 	for _, says := range []string{
 		"the rack has room for 4 batches, the plan has 6: wash 4 today",
-		"A1, A2, A3, A4, A5 and A6 will not open out in their tubs: take 60 g out of each",
+		"A1, A2, A3, A4, A5 and A6 won't open out in their tubs: take 60 g out of each",
 	} {
 		if !strings.Contains(text, says) {
 			t.Errorf("%q is missing from:\n%s", says, text)

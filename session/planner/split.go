@@ -196,11 +196,11 @@ func OverfullG(p shed.Plan, b shed.Batch, tub int) float64 {
 	return math.Ceil(over/5) * 5
 }
 
-// SayTooFull says that a batch will not open out in a tub, and what to do.
+// SayTooFull says that a batch won't open out in a tub, and what to do.
 func SayTooFull(p shed.Plan, b shed.Batch, tub int) string {
 	name, u := p.Kit.Tubs[tub].Name, p.Kit.Units
 	if over := OverfullG(p, b, tub); over > 0 {
-		return fmt.Sprintf("%s will not open out in %s: take %s out", b.ID, name, u.Mass(over))
+		return fmt.Sprintf("%s won't open out in %s: take %s out", b.ID, name, u.Mass(over))
 	}
 	return fmt.Sprintf("%s crowds %s, which takes %s: a larger tub will have it", b.ID, name, u.Mass(p.TakesG(b, tub)))
 }

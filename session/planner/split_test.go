@@ -170,13 +170,13 @@ func TestTooFull(t *testing.T) {
 		}
 		return strings.Join(o.Cautions, "\n")
 	}
-	if text := cautions(); !strings.Contains(text, "A1 will not open out in ") || !strings.Contains(text, "take 50 g out") || strings.Contains(text, "A2") {
+	if text := cautions(); !strings.Contains(text, "A1 won't open out in ") || !strings.Contains(text, "take 50 g out") || strings.Contains(text, "A2") {
 		t.Errorf("%q", text)
 	}
 	for i := range p.Batches {
 		p.Batches[i].RawG = 290
 	}
-	if text := cautions(); strings.Count(text, "open out") != 1 || !strings.Contains(text, "A1, A2 and A3 will not open out in their tubs: take 50 g out of each") {
+	if text := cautions(); strings.Count(text, "open out") != 1 || !strings.Contains(text, "A1, A2 and A3 won't open out in their tubs: take 50 g out of each") {
 		t.Errorf("%q", text)
 	}
 }
@@ -204,7 +204,7 @@ func TestBatchGoesWhereItFits(t *testing.T) {
 		}
 	}
 	prompt := coach.PromptAt(r.Day, 2, r.Now)
-	if prompt.Rank != coach.Resting || prompt.Title != prompt.Batch+" waits for a larger tub" || !strings.Contains(prompt.Doubt, "will not open out in Tray: take 75 g out") || sessiontest.LateMin(prompt, r.Now.Add(sessiontest.Minutes(60))) != 0 {
+	if prompt.Rank != coach.Resting || prompt.Title != prompt.Batch+" waits for a larger tub" || !strings.Contains(prompt.Doubt, "won't open out in Tray: take 75 g out") || sessiontest.LateMin(prompt, r.Now.Add(sessiontest.Minutes(60))) != 0 {
 		t.Errorf("%+v", prompt)
 	}
 	r.Do(session.DoNext{Tub: 2, Act: shed.LoadNext}) // all the same

@@ -84,7 +84,7 @@ func (k Kit) Validate() error {
 		}
 	}
 	if k.ColdTapC >= k.HotTapC {
-		return fmt.Errorf("the cold tap (%s) is not colder than the hot tap (%s): swap them", k.Units.Temp(k.ColdTapC), k.Units.Temp(k.HotTapC))
+		return fmt.Errorf("the cold tap (%s) isn't colder than the hot tap (%s): swap them", k.Units.Temp(k.ColdTapC), k.Units.Temp(k.HotTapC))
 	}
 	switch {
 	case len(k.Tubs) == 0:

@@ -49,7 +49,7 @@ func (p Plan) Validate() error {
 		return err
 	}
 	if !measure.Between(0, mostReadyMin).Contains(p.ReadyInMin) {
-		return fmt.Errorf("a day is ready within 60 days of its start: give a time of then, or none")
+		return fmt.Errorf("a day is ready within 60 days of its start: give a time in them, or none")
 	}
 	if !measure.Between(0, mostReadyMin).Contains(p.WashInMin) {
 		return fmt.Errorf("washing begins within 60 days of the day's start: give a time of then")

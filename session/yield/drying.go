@@ -278,7 +278,7 @@ func newDrying(ws []Weighing, rack Rack, show Show) (drying, error) {
 		d.leastG = min(LeastOfUsual*min(usual.Low, low)*rack.RawG, lightest)
 		d.mostG = min(max(highestPlain*rack.RawG, lightest), last*(1+dampRise))
 		if last > 10*rack.RawG || first < rack.RawG/20 {
-			return d, fmt.Errorf("%s on the rack does not go with %s raw: is the unit right?", show.mass(last), show.mass(rack.RawG))
+			return d, fmt.Errorf("%s on the rack doesn't go with %s raw: is the unit right?", show.mass(last), show.mass(rack.RawG))
 		}
 	}
 	if err := d.wetAgain(rack, show); err != nil {

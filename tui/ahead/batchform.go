@@ -320,13 +320,13 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 			}
 			err := NewPlan(e).(*PlanScreen).take(x.f, []shed.Batch{x.b})
 			if err == nil {
-				e.Tell("%s is in the plan of the next day, to be %s", batch, how)
+				e.Tell("%s is in the next day's plan, to be %s", batch, how)
 			}
 			return err
 		}
 		title, p := "Wash "+batch+" again", &form.Page{About: batch + " goes into the next day's plan."}
 		if running {
-			p.About = batch + " goes into today, behind the others."
+			p.About = batch + " goes in today, after the others."
 		}
 		switch {
 		case x.b.Raw():

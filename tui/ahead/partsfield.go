@@ -69,7 +69,7 @@ func readPart(u measure.System, text string) (shed.FleecePart, error) {
 		}
 		return shed.FleecePart{Name: strings.TrimRight(strings.Join(words[:at], " "), ":"), RawG: g}, nil
 	}
-	return shed.FleecePart{}, fmt.Errorf("\"%s\" is not a part with its weight: give both, such as shoulder %s", text, u.Mass(u.RoundMassG(600)))
+	return shed.FleecePart{}, fmt.Errorf("\"%s\" isn't a part with its weight: type both, such as shoulder %s", text, u.Mass(u.RoundMassG(600)))
 }
 
 // splitParts parts a list at its commas and semicolons, but for a comma between

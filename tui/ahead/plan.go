@@ -232,7 +232,7 @@ func (s *PlanScreen) take(f shed.Fleece, batches []shed.Batch) error {
 // timetable opens what the plan comes to.
 func (s *PlanScreen) timetable() tea.Cmd {
 	if len(s.E.Planned.Plan.Batches) == 0 {
-		s.E.Refuse(fmt.Errorf("no batches yet: a adds some"))
+		s.E.Refuse(fmt.Errorf("no batch yet: a adds some"))
 		return nil
 	}
 	if !s.next.when.Now.Equal(whenOf(s.E).Now) {
@@ -412,8 +412,8 @@ func (s *PlanScreen) begin() tea.Cmd {
 			e.Refuse(err)
 		}
 		e.Look()
-		if words, bad := e.SoundWords(); bad {
-			e.Warn("%s: p plays the alarms, and you say whether you hear them", words)
+		if _, bad := e.SoundWords(); bad {
+			e.Warn("Check the sound: p plays the alarms, and you say whether you hear them")
 		}
 		e.RefuseCommand()
 		return base.ToTubs(e)

@@ -78,7 +78,7 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 	}
 	p := &form.Page{About: "The timetable and the hot water are worked out for that time.", Fields: []*form.Field{
 		field("Begins", "now, or such as tomorrow "+clock(7), "now", &begin),
-		field("Ready by", "such as "+clock(16)+": then it begins as late as that allows; none if any time will do", "none", &by),
+		field("Ready by", "such as "+clock(16)+": then it starts as late as it can; none if any time will do", "none", &by),
 		form.HoursField(e.Kit.Units, "Breaks", "nothing is planned for you then", form.UsualBreaks, &away),
 	}}
 	return form.NewForm(e, "When", []*form.Page{p}, func() (tea.Cmd, error) {

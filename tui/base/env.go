@@ -258,7 +258,7 @@ func (e *Env) KeepDraft() {
 	}
 	if err := e.Keep(func() error { return e.Ledger.SaveDraft(d) }); err != nil {
 		e.Planned.failedAt = e.Now
-		e.Refuse(fmt.Errorf("the plan could not be saved: %w", err))
+		e.Refuse(fmt.Errorf("the plan couldn't be saved: %w", err))
 		return
 	}
 	e.Planned.kept = d

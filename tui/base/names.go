@@ -30,7 +30,7 @@ func (e *Env) TagHow(key, place string) string {
 // was put right; "" if none were.
 func (e *Env) OldTags(name string, f shed.Fleece) string {
 	if err := e.Record.noPrinted; err != nil {
-		return fmt.Sprintf("the printed tags could not be read: %v", err)
+		return fmt.Sprintf("the printed tags couldn't be read: %v", err)
 	}
 	n, of := tag.OutOfDate(f, e.Record.printed)
 	if n == 0 {

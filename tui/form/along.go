@@ -59,7 +59,7 @@ func TakeAlong(s base.Screen, e *base.Env, papers ...Paper) tea.Cmd {
 	path := ""
 	named := &Page{Title: "The new file", Hide: func() bool { return printed && prints() }, Fields: []*Field{CheckedField("File", "nothing is overwritten", "", func(text string) error {
 		if text = strings.TrimSpace(text); text == "" {
-			return errors.New("give the file's name, such as " + papers[which].Name)
+			return errors.New("type the file's name, such as " + papers[which].Name)
 		}
 		var err error
 		path, err = e.Along.Ready(text)

@@ -268,7 +268,7 @@ func CountField(label, why string, into *int, low, high int) *Field {
 		text = measure.CleanText(text, 20)
 		v, err := strconv.Atoi(text)
 		if err != nil || v < low || v > high {
-			return fmt.Errorf("\"%s\" is not a whole number from %d to %d: give one such as %d", text, low, high, *into)
+			return fmt.Errorf("\"%s\" isn't a whole number from %d to %d: type one such as %d", text, low, high, *into)
 		}
 		*into = v
 		return nil
@@ -286,9 +286,9 @@ func HourField(u measure.System, label, why string, into *int, example, high int
 		}
 		switch {
 		case !ok:
-			return fmt.Errorf("\"%s\" is not an hour of the day: give one such as 7, 19 or 7 pm", text)
+			return fmt.Errorf("\"%s\" isn't an hour of the day: type one such as 7, 19 or 7 pm", text)
 		case min%60 != 0:
-			return fmt.Errorf("\"%s\" isn't a full hour: give %s or %s", text, fullHour(u, min/60), fullHour(u, (min/60+1)%(high+1)))
+			return fmt.Errorf("\"%s\" isn't a full hour: type %s or %s", text, fullHour(u, min/60), fullHour(u, (min/60+1)%(high+1)))
 		}
 		*into = min / 60
 		return nil

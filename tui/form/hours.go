@@ -42,7 +42,7 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 	if text == "" || text == "none" {
 		return nil, nil
 	}
-	give := "give two times such as " + HoursText(u, such[:1]) + ", or none"
+	give := "type two times such as " + HoursText(u, such[:1]) + ", or none"
 	for part := range strings.SplitSeq(text, ",") {
 		part = strings.TrimSpace(part)
 		from, to, ok := strings.Cut(strings.NewReplacer("–", "-", " to ", "-").Replace(part), "-")

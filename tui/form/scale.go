@@ -47,7 +47,7 @@ func ReadScale(k shed.Kit, text string) (shed.Scale, error) {
 	words := strings.Fields(measure.CleanText(text, 60))
 	if !strings.ContainsFunc(text, unicode.IsLetter) {
 		if g, err := k.Units.ParseMassG(text); err == nil && g > bareStepG(k.Units)*(1+1e-9) {
-			return shed.Scale{}, fmt.Errorf("\"%s\" alone reads as a step of %s, coarser than a scale for wool: give what its last figure jumps by, such as %s, and a coarse step with its unit",
+			return shed.Scale{}, fmt.Errorf("\"%s\" alone reads as a step of %s, coarser than a scale for wool: type what its last figure jumps by, such as %s, and a coarse step with its unit",
 				strings.Join(words, " "), k.Units.Mass(g), ScaleText(k.Units, shed.UsualScale(k.Units)))
 		}
 	}
@@ -62,7 +62,7 @@ func ReadScale(k shed.Kit, text string) (shed.Scale, error) {
 		}
 		s := shed.Scale{Name: strings.Join(words[:at], " "), StepG: thousandths(stepG)}
 		if !(s.StepG >= 0.01 && s.StepG <= 100) {
-			return s, fmt.Errorf("a scale's step can't be %s: give what its last figure jumps by, such as %s", k.Units.Mass(stepG), ScaleText(k.Units, shed.UsualScale(k.Units)))
+			return s, fmt.Errorf("a scale's step can't be %s: type what its last figure jumps by, such as %s", k.Units.Mass(stepG), ScaleText(k.Units, shed.UsualScale(k.Units)))
 		}
 		s.Name = k.ScaleName(s.Name)
 		return s, nil
@@ -73,5 +73,5 @@ func ReadScale(k shed.Kit, text string) (shed.Scale, error) {
 			return s, nil
 		}
 	}
-	return shed.Scale{}, fmt.Errorf("the scale's step is missing: give what its last figure jumps by, such as %s", ScaleText(k.Units, shed.UsualScale(k.Units)))
+	return shed.Scale{}, fmt.Errorf("the scale's step is missing: type what its last figure jumps by, such as %s", ScaleText(k.Units, shed.UsualScale(k.Units)))
 }

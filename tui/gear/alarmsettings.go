@@ -282,7 +282,7 @@ func (s *alarmList) Place() string {
 	}
 	body := append(head, s.grid.Lines(t, len(head), w, room-len(head))...)
 	if len(s.grid.Rows) == 0 {
-		body = s.Empty(head, "No alarm.", "Alarms that ring, are heard, snoozed or off today are listed here.", "? explains each alarm; s says how they reach you; p plays them.", nil)
+		body = s.Empty(head, "No alarm.", "Alarms that ring, or are heard, snoozed or off today, are listed here.", "? explains each alarm; s says how they reach you; p plays them.", nil)
 	}
 	if bars := AlarmBars(s.E, &s.E.Live.Day, s.E.Now, w, room-len(body)-2); bars != nil && s.E.Live.Day.Running() {
 		body = append(append(body, "", t.Title.Render(" Today's alarms")), bars...)

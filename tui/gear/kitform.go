@@ -53,7 +53,7 @@ func WaterPage(k *shed.Kit) *form.Page {
 		form.NumberField(k.Units, form.Temperature, "Cold tap", "to mix with, and for the presoak", &k.ColdTapC, form.KitCheck(shed.Kit.CheckColdTapC)),
 	}, Leave: func() error {
 		if k.ColdTapC >= k.HotTapC {
-			return fmt.Errorf("the cold tap (%s) is not colder than the hot tap (%s): swap them", k.Units.Temp(k.ColdTapC), k.Units.Temp(k.HotTapC))
+			return fmt.Errorf("the cold tap (%s) isn't colder than the hot tap (%s): swap them", k.Units.Temp(k.ColdTapC), k.Units.Temp(k.HotTapC))
 		}
 		return nil
 	}}
@@ -147,7 +147,7 @@ func KettlePage(k *shed.Kit) *form.Page {
 // jugField asks for the jug's mark.
 func jugField(k *shed.Kit) *form.Field {
 	return usualIn(k, shed.JugFor, &k.JugL,
-		form.NumberField(k.Units, jugMark, "Smallest mark of your jug", "water is given in whole marks; 0 gives it exactly", &k.JugL, form.KitCheck(shed.Kit.CheckJugL)))
+		form.NumberField(k.Units, jugMark, "Smallest mark of your jug", "water is told in whole marks; 0 for exact figures", &k.JugL, form.KitCheck(shed.Kit.CheckJugL)))
 }
 
 // usualIn gives a figure that is the usual one of its units that of others with them:
@@ -234,7 +234,7 @@ func SaveKit(e *base.Env, k shed.Kit) error {
 		}
 	}
 	if err := e.Keep(func() error { return e.Ledger.SaveKit(k) }); err != nil {
-		return fmt.Errorf("the kit could not be saved: %w", err)
+		return fmt.Errorf("the kit couldn't be saved: %w", err)
 	}
 	e.Kit = k
 	if running {

@@ -138,9 +138,9 @@ func (k *Keeper) Settled(within time.Duration) error {
 	case <-late.C:
 	}
 	if _, err := k.Saved(); err != nil {
-		return fmt.Errorf("the last entry is not saved yet: %w", err)
+		return fmt.Errorf("the last entry isn't saved yet: %w", err)
 	}
-	return errors.New("the last entry is not saved yet")
+	return errors.New("the last entry isn't saved yet")
 }
 
 // Left is what is not written yet, in order.
@@ -352,7 +352,7 @@ func (k *Keeper) Rename(n shed.Names) {
 }
 
 // errSaving refuses what would come before an entry that is still to be written.
-var errSaving = errors.New("the last entry is not saved yet: press again in a moment")
+var errSaving = errors.New("the last entry isn't saved yet: press again in a moment")
 
 // Delete takes a day out of the journal. What is still being written would bring it
 // back, so that comes first.

@@ -98,7 +98,7 @@ func (s *besideScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 // narrowBeside: below it the dates at the head of the table have no year.
 const narrowBeside = 60
 
-const meansOn = "From margin down, figures are means of the day's batches; forecast is how much later than forecast they cooled."
+const meansOn = "From margin down, figures are means of the day's batches; forecast is how much later they cooled than forecast."
 
 // besideGrid is the table of two days, and what they come to.
 func besideGrid(w compare.Words, a, b ledger.Summary, width int) (base.Grid, []string) {

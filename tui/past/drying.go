@@ -452,7 +452,7 @@ func (s *dryingScreen) about(x dryingLine, why string) string {
 		}
 		return x.odd
 	case session.LongDry(x.Since, s.E.Now):
-		return "racked " + base.AgoText(s.E.Now.Sub(x.Since)) + " ago and never weighed dry. It's long dry: d takes its dry weight"
+		return "on the rack for " + base.AgoText(s.E.Now.Sub(x.Since)) + " and never weighed dry. It's long dry: d takes its dry weight"
 	case x.Dry && len(x.Wet) > 0:
 		return forecastText(s.E, x.DryingBatch, why) + ": d bags it"
 	}

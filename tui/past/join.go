@@ -18,7 +18,7 @@ import (
 func (s *cardScreen) askJoin(x *ledger.Entry) tea.Cmd {
 	e, u := s.E, s.E.Kit.Units
 	gone := "" // nothing is merged by a mere Enter
-	others := []form.Choice[string]{{Value: gone, Words: "none: all of them are fleeces of their own"}}
+	others := []form.Choice[string]{{Value: gone, Words: "none: each is a fleece of its own"}}
 	for _, o := range s.ledger.entries {
 		if f := o.Fleece; f.ID != x.Fleece.ID {
 			others = append(others, form.Choice[string]{Value: f.ID, Words: fmt.Sprintf("%s, %s raw, %s, mark %s", f.Title(), u.Mass(f.RawG), base.Counted(len(o.Batches), "batch", "batches"), f.ID)})
@@ -49,7 +49,7 @@ func (s *cardScreen) askJoin(x *ledger.Entry) tea.Cmd {
 		case slices.ContainsFunc(e.Planned.Plan.Batches, func(b shed.Batch) bool { return b.FleeceID == gone }):
 			return fmt.Errorf("%s is in the plan for the next day: take its batches out first", o.Title())
 		case o.Rest != x.Fleece.Rest:
-			return fmt.Errorf("the rest of one is still to wash, of the other not: make them alike first, e at each")
+			return fmt.Errorf("one is still to wash, the other isn't: make them alike first, e at each")
 		case twice:
 			return shed.Unlikelyf("%s goes into %s for good, which stays at %s raw: was this fleece entered twice?", o.Title(), x.Fleece.Title(), u.Mass(with.RawG))
 		}

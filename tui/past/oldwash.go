@@ -50,7 +50,7 @@ func oldWash(e *base.Env, l *base.Live, c ledger.Card) *form.FormScreen {
 	if l.ID != 0 {
 		day = u.Moment(c.On.In(zone), "2 Jan 2006")
 	}
-	first := &form.Page{Title: "From its card", About: "Its yield counts; of baths, times and alarms nothing is known.", Fields: []*form.Field{
+	first := &form.Page{Title: "From its card", About: "Its yield counts; nothing is known of its baths, times and alarms.", Fields: []*form.Field{
 		form.CheckedField("Day it was washed", "such as "+u.Moment(e.Now.AddDate(-1, 0, 0).In(zone), "2 Jan 2006"), day, func(text string) (err error) {
 			if c.On, err = u.ParseDay(measure.CleanText(text, 40), e.Now.In(zone)); err == nil {
 				err = ledger.CheckOn(c.On, e.Now)

@@ -185,12 +185,12 @@ func (s *pastScreen) Place() string {
 		return s.Draw([]string{"", t.Faint.Render("   reading the days")})
 	case len(s.E.Record.Days) == 0:
 		return s.Draw(s.Empty(nil, "No day yet.",
-			"Each wash day is kept here, step by step, with its alarms and its yields. Dry fleece is weighed here, days later.",
+			"Each wash day is kept here, step by step, with its alarms and its yields. Weigh dry fleece here, days later.",
 			"Esc goes back; p there plans the first day. a enters an older wash, from its card.", nil))
 	}
 	lines := s.head(t, s.W, len(s.days), len(s.E.Record.Days))
 	if len(s.days) == 0 {
-		return s.Draw(s.Middle(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, or how a batch came out, a bag's code. Esc shows all.", s.Column()), nil))
+		return s.Draw(s.Middle(append(lines, ""), draw.Told(t.Text, "No day matches. Search for a date, a fleece, its farm, a method, how a batch came out or a bag's code. Esc shows all.", s.Column()), nil))
 	}
 	lines = append(lines, s.grid.Lines(t, len(lines), s.W, s.Room()-len(lines))...)
 	return s.Draw(append(lines, s.drawn(s.Room()-len(lines)-2)...))

@@ -432,7 +432,7 @@ func (s *ReviewScreen) weighForm(kind weighKind) (base.Screen, error) {
 		return nil, errors.New("no batch of this day has come out of a presoak: this weight is for one that was presoaked and dried again before its wash")
 	}
 	if len(choices) == 0 {
-		return nil, errors.New("no batch of this day is on the rack: only racked batches are weighed")
+		return nil, errors.New("no batch of this day is on the rack yet: weigh each there")
 	}
 	var w *weighing
 	w = newWeighing(s.E, s.day, kind, choices[0].Value, func() tea.Cmd {

@@ -45,7 +45,7 @@ func TestInsistingNamesItsKey(t *testing.T) {
 	}
 }
 
-// TestTooMuchForATubNamesItsKey: a batch that will not open out in a tub is put right from there,
+// TestTooMuchForATubNamesItsKey: a batch that won't open out in a tub is put right from there,
 // by the key that the band names.
 func TestTooMuchForATubNamesItsKey(t *testing.T) {
 	p := tuitest.StoryPlan(3)

@@ -115,7 +115,7 @@ func (s *Screen) doneText(name string, p coach.Prompt) string {
 	case shed.DrainTub:
 		return name + ": emptied"
 	case shed.SpinFibre:
-		return name + ": spun"
+		return name + ": spin-dried"
 	case shed.RackFibre: // says more: rackedText
 	case shed.LoadNext:
 		return name + ": the next batch begins"
