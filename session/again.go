@@ -120,10 +120,7 @@ func Times(n int) string {
 }
 
 // RepeatedStep is the bath that a repeat would take once more; the zero Step is none.
-func (t TubRun) RepeatedStep() shed.Step {
-	t.At = t.repeatIndex()
-	return t.Step()
-}
+func (t *TubRun) RepeatedStep() *shed.Step { return t.stepAt(t.repeatIndex()) }
 
 // CameOut says that a batch is out of its day's water: it is on the rack, or the day is over and it went in.
 // One that was dried after its presoak is raw fleece.

@@ -129,18 +129,20 @@ type TubRun struct {
 }
 
 // Step is the current step; the zero Step while idle.
-func (t *TubRun) Step() shed.Step {
-	if t.At < 0 || t.At >= len(t.Steps) {
-		return shed.Step{}
+func (t *TubRun) Step() *shed.Step { return t.stepAt(t.At) }
+
+func (t *TubRun) stepAt(at int) *shed.Step {
+	if at < 0 || at >= len(t.Steps) {
+		return &shed.Step{}
 	}
-	return t.Steps[t.At]
+	return &t.Steps[at]
 }
 
 // NextStep is the step that the tub waits for, or what comes behind its bath; the zero
 // Step is none.
-func (t TubRun) NextStep() shed.Step {
+func (t *TubRun) NextStep() *shed.Step {
 	if t.Phase == shed.Soaking || t.Phase == shed.Draining {
-		t.At++
+		return t.stepAt(t.At + 1)
 	}
 	return t.Step()
 }

@@ -290,7 +290,7 @@ func (d *Day) WashWaits(b shed.Batch, now time.Time) (wash time.Time, waits bool
 
 // TooFar says that a bath which is GapC cooler than the one before (hotter if below 0)
 // is outside its step.
-func TooFar(s shed.Step, gapC float64) bool {
+func TooFar(s *shed.Step, gapC float64) bool {
 	return s.MaxGapC > 0 && math.Abs(gapC) > s.MaxGapC+GapSlackC
 }
 

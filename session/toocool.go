@@ -9,20 +9,20 @@ import (
 )
 
 // TooCoolToBegin says that a bath of tempC is below the coolest start of a step.
-func TooCoolToBegin(s shed.Step, tempC float64) bool {
+func TooCoolToBegin(s *shed.Step, tempC float64) bool {
 	return s.LowestSinkC > 0 && measure.Finite(tempC) && tempC < s.LowestSinkC-0.5 // less would read as no difference
 }
 
 // Idle says that a bath is not worth its water: too cool to begin, or below its
 // release temperature before the shortest soak is over.
 func (l *LookAhead) Idle(a BathAhead) bool {
-	return TooCoolToBegin(a.Step, a.Fill.WaterC) || a.Overstays(l.Hands[shed.Lift]) > 0
+	return TooCoolToBegin(&a.Step, a.Fill.WaterC) || a.Overstays(l.Hands[shed.Lift]) > 0
 }
 
 // TooCool says that a bath fails for want of hot water, and not because its tub keeps
 // no heat.
 func (l *LookAhead) TooCool(a BathAhead) bool {
-	return a.Fill.ShortC > 0.5 || a.Step.Water != shed.Mixed || TooCoolToBegin(a.Step, a.Fill.WaterC)
+	return a.Fill.ShortC > 0.5 || a.Step.Water != shed.Mixed || TooCoolToBegin(&a.Step, a.Fill.WaterC)
 }
 
 // IdleFill is a bath to be filled that is not worth its water.
@@ -38,7 +38,7 @@ type IdleFill struct {
 // against it. It is what keeps anyone from pouring a bath that cannot wash.
 func (d Day) IdleFill(tub int, now time.Time) (out IdleFill, ok bool) {
 	t := d.Tubs[tub]
-	s := t.Step()
+	s := *t.Step()
 	if t.Phase != shed.ToFill || !s.Kind.Facts().Release && s.LowestSinkC <= 0 {
 		return out, false
 	}

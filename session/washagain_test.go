@@ -153,10 +153,10 @@ func TestWashedFleeceIsLighter(t *testing.T) {
 		r := washed(again)
 		b, _ := r.Day.Batch("A1")
 		step, came := r.Day.Tubs[0].Step(), r.Day.Tubs[0].Lifted()
-		ahead := r.Day.LookAhead().Bath(0, b, step, came)
+		ahead := r.Day.LookAhead().Bath(0, b, *step, came)
 		raw := came
 		raw.Washed = false
-		if was := r.Day.LookAhead().Bath(0, b, step, raw); ahead.Fill.AfterC-ahead.Fill.WaterC <= was.Fill.AfterC-was.Fill.WaterC {
+		if was := r.Day.LookAhead().Bath(0, b, *step, raw); ahead.Fill.AfterC-ahead.Fill.WaterC <= was.Fill.AfterC-was.Fill.WaterC {
 			t.Errorf("%s: planned to fall from %.2f to %.2f °C, raw from %.2f to %.2f", name, ahead.Fill.WaterC, ahead.Fill.AfterC, was.Fill.WaterC, was.Fill.AfterC)
 		}
 		planned := first.Day.LookAhead().Baths(0, b, first.Day.Tubs[0].Steps, 0, shed.Lifted{})

@@ -48,7 +48,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 		p.Details = []Line{{Text: lay}, {Of: OfLabel, Text: "tag: " + d.TagText(b, now)}}
 	case shed.Wait, shed.FinishDay:
 		if p.Title, p.Rank = "no batch waiting", Resting; t.Used.Name != "" {
-			p.add("if you haven't emptied it yet: " + WaterGoes(t.Used))
+			p.add("if you haven't emptied it yet: " + WaterGoes(&t.Used))
 		}
 	}
 	if till, waits := d.FillWaits(tub, now); waits && !p.Stopped() {
@@ -185,7 +185,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		}
 	}
 	if t.Used.Name != "" {
-		p.first(Line{Text: "empty the tub first, " + WaterGoes(t.Used), Must: true})
+		p.first(Line{Text: "empty the tub first, " + WaterGoes(&t.Used), Must: true})
 	}
 	switch {
 	case f.Pour.KettleL > 0:
@@ -488,7 +488,7 @@ func nextName(t session.TubRun) string {
 }
 
 // drains is where the water of a step goes, as a line that has to stand.
-func drains(s shed.Step) Line {
+func drains(s *shed.Step) Line {
 	brief := "water outdoors"
 	if s.DrainTo == shed.Sink {
 		brief = ""
@@ -497,7 +497,7 @@ func drains(s shed.Step) Line {
 }
 
 // WaterGoes says where the water of a step is emptied.
-func WaterGoes(s shed.Step) string {
+func WaterGoes(s *shed.Step) string {
 	if s.DrainTo == shed.Sink {
 		return "this water may go down the sink"
 	}

@@ -93,7 +93,7 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 // is free.
 func hangsWays(d *session.Day, tub int, f session.FillPlan, now time.Time) []Way {
 	ways := []Way{{Text: "hung too long, " + sayBoil(d.Plan.Kit, f)}}
-	if tap := d.FillFromTap(tub, now); !session.TooCoolToBegin(d.Tubs[tub].Bath.Step, tap.WaterC) {
+	if tap := d.FillFromTap(tub, now); !session.TooCoolToBegin(&d.Tubs[tub].Bath.Step, tap.WaterC) {
 		ways = append(ways, Way{Text: "fill from the tap alone, " + d.Plan.Kit.Units.TempBy(f.AfterC-tap.AfterC) + " cooler"})
 	}
 	return ways

@@ -95,7 +95,7 @@ func sayFarSink(d session.Day, p *Prompt, tempC float64, now time.Time) {
 
 // CoolStart says that a bath reads cooler, with the fleece in, than its step may begin: "139 °F,
 // under the coolest start of 140 °F"; "" where it does not.
-func CoolStart(u measure.System, s shed.Step, f session.FillPlan) string {
+func CoolStart(u measure.System, s *shed.Step, f session.FillPlan) string {
 	at, low := u.Temp(f.AfterC), u.Temp(s.LowestSinkC)
 	if !(f.AfterC < s.LowestSinkC) || at == low {
 		return ""

@@ -24,7 +24,7 @@ func TestMeasuresByHand(t *testing.T) {
 	p := sessiontest.ManyBatches(1, 1)
 	p.Kit.ColdTapC = 10
 	steps := p.Method.Steps
-	wash := slices.IndexFunc(steps, shed.Step.HasRelease)
+	wash := slices.IndexFunc(steps, func(s shed.Step) bool { return s.HasRelease() })
 	p.Method.Steps = []shed.Step{steps[wash], steps[len(steps)-1]}
 	r := sessiontest.Start(t, p)
 	r.Until(0, shed.Soaking)
@@ -296,7 +296,7 @@ func TestTwoWashesByHand(t *testing.T) {
 	waited := func(min float64) (Washed, session.Day) {
 		p := sessiontest.ManyBatches(2, 1)
 		steps := p.Method.Steps
-		wash := steps[slices.IndexFunc(steps, shed.Step.HasRelease)]
+		wash := steps[slices.IndexFunc(steps, func(s shed.Step) bool { return s.HasRelease() })]
 		again := wash
 		again.Name = "wash again"
 		p.Method.Steps = []shed.Step{wash, again, steps[len(steps)-1]}

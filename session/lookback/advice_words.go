@@ -167,7 +167,7 @@ func (a Advice) standsIn(methods []shed.Method, of string) bool {
 			}
 		case m.ID == of && step(m, a.Step, func(s shed.Step) bool { return a.Wax != shed.High || !s.TwiceForHighWax }):
 			stands = true
-		case step(m, "second "+a.Step, shed.Step.HasRelease):
+		case step(m, "second "+a.Step, func(s shed.Step) bool { return s.HasRelease() }):
 			return false
 		}
 	}

@@ -45,7 +45,7 @@ func (l *looked) poured() []fill {
 
 func (x poured) fill() fill {
 	kit, t := x.before.Plan.Kit, x.before.Tubs[x.e.Tub]
-	f := fill{e: x.e, at: x.at, step: t.Step(), asked: x.before.FillAt(x.e.Tub, x.at), boiledL: x.e.KettleL, boiling: kit.BoiledC()}
+	f := fill{e: x.e, at: x.at, step: *t.Step(), asked: x.before.FillAt(x.e.Tub, x.at), boiledL: x.e.KettleL, boiling: kit.BoiledC()}
 	f.tapC = x.before.FromTank(x.e.Tub, x.before.HotLeftL(x.at)).HotC
 	f.heatJPerK = cooling.WaterPortion(x.e.VolumeL, f.asked.WaterC).HeatJPerK + cooling.VesselHeatJPerK(kit.Tubs[x.e.Tub].Vessel(), x.e.VolumeL)
 	if k, on := x.before.KettleOn(); on && k.IsFor(&t) && k.BoiledAt.IsZero() && k.ReadyAt().After(x.at.Add(time.Minute)) {
@@ -73,7 +73,7 @@ func (f *fill) tooCool() (why Change, ok bool) {
 		return 0, false
 	case f.asked.Pour.KettleL-f.boiledL > missingL:
 		return BoilAsked, true
-	case !session.TooCoolToBegin(f.step, f.asked.WaterC):
+	case !session.TooCoolToBegin(&f.step, f.asked.WaterC):
 		return TapAsRead, true // or its tank
 	case f.tankMin > 0:
 		return AwaitTank, true

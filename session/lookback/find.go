@@ -159,7 +159,7 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 		return out
 	}
 	hung := measure.MinutesBetween(last.LiftedAt, x.SunkAt)
-	_, longest := last.Step.HangsMin(x.Step)
+	_, longest := last.Step.HangsMin(&x.Step)
 	if longest > 0 && hung >= longest {
 		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung}
 		var off []Stretch

@@ -160,14 +160,14 @@ func (t *Timings) planned(plan planner.Timetable) {
 		t.Tubs[p.Tub].Planned = append(t.Tubs[p.Tub].Planned, b)
 	}
 	for _, s := range plan.Soaks {
-		t.Tubs[s.Tub].Planned = append(t.Tubs[s.Tub].Planned, Bar{Stretch{s.Start, s.End}, soakKind(s.Step), s.Tub, s.Batch})
+		t.Tubs[s.Tub].Planned = append(t.Tubs[s.Tub].Planned, Bar{Stretch{s.Start, s.End}, soakKind(&s.Step), s.Tub, s.Batch})
 	}
 	for i := range t.Tubs {
 		byTime(t.Tubs[i].Planned)
 	}
 }
 
-func soakKind(s shed.Step) BarKind {
+func soakKind(s *shed.Step) BarKind {
 	if s.HasRelease() {
 		return Washes
 	}
@@ -192,7 +192,7 @@ func (t *Timings) was(d session.Day, w *walk) {
 		if b.SunkAt.IsZero() || b.Tub < 0 || b.Tub >= len(t.Tubs) {
 			continue
 		}
-		t.Tubs[b.Tub].Was = append(t.Tubs[b.Tub].Was, Bar{inBath(d, b), soakKind(b.Step), b.Tub, b.Batch})
+		t.Tubs[b.Tub].Was = append(t.Tubs[b.Tub].Was, Bar{inBath(d, b), soakKind(&b.Step), b.Tub, b.Batch})
 	}
 	for i := range t.Tubs {
 		byTime(t.Tubs[i].Was)
@@ -230,7 +230,7 @@ type stepOf struct {
 func asPlanned(plan planner.Timetable) map[stepOf]Bar {
 	out := map[stepOf]Bar{}
 	for _, s := range plan.Soaks {
-		out[stepOf{s.Batch, s.StepIndex}] = Bar{Stretch{s.Start, s.End}, soakKind(s.Step), s.Tub, s.Batch}
+		out[stepOf{s.Batch, s.StepIndex}] = Bar{Stretch{s.Start, s.End}, soakKind(&s.Step), s.Tub, s.Batch}
 	}
 	for _, p := range plan.Pieces {
 		at := p.Start

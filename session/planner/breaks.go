@@ -211,7 +211,7 @@ func (b *scheduler) mayHang(of taskOf) bool {
 	if of.step < 1 {
 		return false
 	}
-	_, longest := j.steps[of.step-1].HangsMin(j.steps[of.step])
+	_, longest := j.steps[of.step-1].HangsMin(&j.steps[of.step])
 	return longest == 0
 }
 

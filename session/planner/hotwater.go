@@ -83,8 +83,8 @@ func (w *Draw) instead(tank cooling.Tank, stored float64, b PlannedBath, k shed.
 	switch short := w.Fill.ShortC > b.Fill.ShortC+0.5; {
 	case b.Step.Water == shed.Mixed || b.Step.MaxGapC > 0: // the fill has taken it from the kettle already
 		w.MoreKettleL = max(0, w.Fill.Pour.KettleL-b.Fill.Pour.KettleL)
-		w.Within = w.MoreKettleL == 0 && !short && !session.TooFar(b.Step, w.Fill.GapC)
-		if short || session.TooFar(b.Step, w.Fill.GapC) {
+		w.Within = w.MoreKettleL == 0 && !short && !session.TooFar(&b.Step, w.Fill.GapC)
+		if short || session.TooFar(&b.Step, w.Fill.GapC) {
 			w.MoreKettleL = math.NaN()
 		}
 	case kettleC > tank.SetC:

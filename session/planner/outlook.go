@@ -384,14 +384,14 @@ func (o *Outlook) cautions(d session.Day) []string {
 	}
 	short := map[string]bool{}
 	for _, b := range o.Timetable.Baths {
-		if b.Fill.Short() && !session.TooCoolToBegin(b.Step, b.Fill.WaterC) && !short[b.Step.Name] {
+		if b.Fill.Short() && !session.TooCoolToBegin(&b.Step, b.Fill.WaterC) && !short[b.Step.Name] {
 			short[b.Step.Name] = true
 			add(b.sayShort(k))
 		}
 	}
 	far := map[string]bool{}
 	for _, b := range o.Timetable.Baths {
-		if session.TooFar(b.Step, b.Fill.GapC) && !far[b.Step.Name] {
+		if session.TooFar(&b.Step, b.Fill.GapC) && !far[b.Step.Name] {
 			far[b.Step.Name] = true
 			add(b.sayFar(k))
 		}

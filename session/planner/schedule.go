@@ -296,7 +296,7 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 			t.LatestS, t.LateClass, wetBy = max(0, b.until(wetBy)-t.DurS), timetable.Soft, time.Time{}
 		}
 		if last >= 0 { // it hangs from its lift, while the tub is emptied, until it is in
-			hang, _ := j.steps[step-1].HangsMin(j.steps[step])
+			hang, _ := j.steps[step-1].HangsMin(&j.steps[step])
 			b.lag(last, to, 0, max(0, secs(hang-b.look.Hands[shed.DrainTub])-t.DurS), timetable.Soft)
 		}
 	}
@@ -322,7 +322,7 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 				if bath == 0 && j.night > 0 {
 					a.SoakMin = min(a.SoakMin, j.night)
 				}
-				limits[tub] = [3]float64{a.SoakMin, b.noNight(s, a.ReleaseMin), a.LongestMin}
+				limits[tub] = [3]float64{a.SoakMin, b.noNight(&s, a.ReleaseMin), a.LongestMin}
 			}
 			if len(j.tubs) == 1 {
 				limits = limits[j.tubs[0] : j.tubs[0]+1]
@@ -347,7 +347,7 @@ func (b *scheduler) chain(job, from, last int, before []shed.Action) {
 // noNight is how long a soak may last, min, that its release bounds: a hot wash never lies through
 // quiet hours. Through those shorter than two of its soaks it may, as through a break: to rule that out
 // would leave no lift of the day time to spare.
-func (b *scheduler) noNight(s shed.Step, releaseMin float64) float64 {
+func (b *scheduler) noNight(s *shed.Step, releaseMin float64) float64 {
 	if q := b.day.Plan.Quiet; s.HasRelease() && q.FromMin != q.ToMin && q.LastsMin() >= 2*s.SoakMin {
 		return min(releaseMin, q.LastsMin(), longSoakMin)
 	}

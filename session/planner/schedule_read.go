@@ -159,7 +159,7 @@ func (b *scheduler) soak(t *Timetable, sunk map[[2]int]int, task int, p Piece, a
 		return
 	}
 	run := b.day.Tubs[p.Tub] // it lies in the bath now
-	k := Soak{Tub: p.Tub, Batch: p.Batch, Step: run.Step(), StepIndex: of.step, Start: run.Bath.SunkAt, End: p.Start}
+	k := Soak{Tub: p.Tub, Batch: p.Batch, Step: *run.Step(), StepIndex: of.step, Start: run.Bath.SunkAt, End: p.Start}
 	k.Release = b.day.Release(p.Tub, b.day.Heat(p.Tub)).Early
 	t.Soaks = append(t.Soaks, k)
 }

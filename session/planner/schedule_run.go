@@ -71,7 +71,7 @@ func (b *scheduler) sunk(job, tub int) int {
 	return lift
 }
 
-func longestOf(s shed.Step) float64 {
+func longestOf(s *shed.Step) float64 {
 	if s.LongestMin > 0 {
 		return s.LongestMin
 	}

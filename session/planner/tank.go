@@ -35,8 +35,8 @@ func (b *scheduler) ways(job, tub, bath int) [len(boilParts)]fillWay {
 		return func(litres int) bool {
 			x := fill(min(float64(litres), tank.VolumeL))
 			f := x.Fill
-			return (boiled || f.Pour.KettleL <= full.Fill.Pour.KettleL+1e-9) && f.AfterC >= full.Fill.AfterC-sameBathC(a.Step) &&
-				b.look.Idle(x) == b.look.Idle(full) && (!session.TooFar(a.Step, f.GapC) || session.TooFar(a.Step, full.Fill.GapC))
+			return (boiled || f.Pour.KettleL <= full.Fill.Pour.KettleL+1e-9) && f.AfterC >= full.Fill.AfterC-sameBathC(&a.Step) &&
+				b.look.Idle(x) == b.look.Idle(full) && (!session.TooFar(&a.Step, f.GapC) || session.TooFar(&a.Step, full.Fill.GapC))
 		}
 	}
 	level := func(boiled bool) float64 {
@@ -57,7 +57,7 @@ func (b *scheduler) ways(job, tub, bath int) [len(boilParts)]fillWay {
 
 // sameBathC is how much cooler than from a full tank a bath of a step may come, °C: a wash
 // by what decides whether one more boil is worth it, a rinse as its step allows.
-func sameBathC(s shed.Step) float64 {
+func sameBathC(s *shed.Step) float64 {
 	if s.Water == shed.Mixed {
 		return 1
 	}

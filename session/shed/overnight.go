@@ -30,7 +30,7 @@ const (
 )
 
 // Overnight says that the step's soak goes over a night.
-func (s Step) Overnight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
+func (s *Step) Overnight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
 
 // InBin says that a batch soaks over night in the kit's bin and not in its tub.
 func (p *Plan) InBin(b Batch) bool {
@@ -70,7 +70,7 @@ func (p *Plan) StepsOf(b Batch) []Step {
 
 // SoaksOvernight says that a batch is presoaked over a night, wherever.
 func (p *Plan) SoaksOvernight(b Batch) bool {
-	return p.InBin(b) || slices.ContainsFunc(p.StepsOf(b), Step.Overnight)
+	return p.InBin(b) || slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Overnight() })
 }
 
 // NightOf are the batches that soak over a night, with which night it is, from 0: the

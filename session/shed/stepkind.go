@@ -103,7 +103,7 @@ func (k StepKind) UsualHangMin() float64 { return cmp.Or(k.Facts().HangMin, cold
 // HangsMin is how long fleece that was lifted from a step hangs until it is in the bath
 // of the next, or spun, min: at the most as it is planned, and before it is called for;
 // longest is 0 where it may hang. Nobody is called who is at it, a little slower than usual.
-func (s *Step) HangsMin(next Step) (planned, longest float64) {
+func (s *Step) HangsMin(next *Step) (planned, longest float64) {
 	planned = coldHangMin
 	hot := s.Kind.Facts().HangMin
 	if s.Water == FromCold {
@@ -124,7 +124,7 @@ func (s *Step) HangsMin(next Step) (planned, longest float64) {
 }
 
 // Dose is the part of the usual dose of scour that goes in, 0 if none does.
-func (s Step) Dose() float64 {
+func (s *Step) Dose() float64 {
 	switch {
 	case !s.Dosed:
 		return 0
@@ -168,7 +168,7 @@ func (k StepKind) IsBath() bool { return k.Facts().Begins == ToFill }
 
 // HasRelease says that a release temperature binds the bath: its fleece has to be
 // out before the bath comes down to ReleaseC.
-func (s Step) HasRelease() bool { return s.Kind.Facts().Release && s.ReleaseC > 0 }
+func (s *Step) HasRelease() bool { return s.Kind.Facts().Release && s.ReleaseC > 0 }
 
 // hasStep says that a method has a step with some fact.
 func (m Method) hasStep(fact func(StepFacts) bool) bool {
