@@ -137,7 +137,7 @@ func TestScriptedDay(t *testing.T) {
 	sessiontest.Same(t, "rows", weighed, []string{"A1 of f1: bagged, 225 raw, 155 dry", "B1 of f2: bagged, 150 raw, 72 dry", "C1 of f3: bagged, 115 raw, 81 dry"})
 	sum.Lessons, sum.Hands, sum.Rows = nil, nil, nil
 	sessiontest.Same(t, "summary", sum, ledger.Summary{
-		ID: 7, Method: r.Day.Plan.Method.Name, MethodID: shed.BuiltInMethodID, StartedAt: sessiontest.Dawn, EndedAt: r.Day.EndedAt, Fleeces: []string{"Bramble, Nowhere Fold", "Pip, Nowhere Fold", "Thistle, Made-up Mill"},
+		ID: 7, Method: r.Day.Plan.Method.Name, MethodID: shed.BuiltInMethodID, StartedAt: sessiontest.Dawn, EndedAt: r.Day.EndedAt, Fleeces: []string{"Bramble, Nowhere Fold", "Pip, Nowhere Fold", "Thistle, Made-up Mill"}, FleeceIDs: []string{"f1", "f2", "f3"},
 		Batches: 3, Sunk: 3, Racked: 3, RawG: 490, DryG: 308, WeighedG: 490, Alarms: 0, // a day that goes well has none
 	})
 	if r.Day.EndEarly || r.Day.Running() || !r.Day.AllRacked() {

@@ -42,7 +42,7 @@ func addedTo(p shed.Plan, f shed.Fleece, b shed.Batch) ([]Event, error) {
 		}
 		p.Fleeces = append(p.Fleeces[:len(p.Fleeces):len(p.Fleeces)], f)
 	}
-	p.Batches = shed.LabelBatches(p.Fleeces, append(p.Batches[:len(p.Batches):len(p.Batches)], b))
+	p.Batches = shed.LabelBatches(p.Fleeces, append(p.Batches[:len(p.Batches):len(p.Batches)], b), len(p.Batches))
 	if err := p.Validate(); err != nil {
 		return nil, err
 	}

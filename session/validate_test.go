@@ -33,7 +33,7 @@ func TestPlanSlips(t *testing.T) {
 		{func(p *shed.Plan) {
 			p.Batches[0].Again = shed.Earlier{Day: 1, Batch: "A7"}
 			p.Batches[2].Again = p.Batches[0].Again
-		}, "A7 is planned already, as A1"},
+		}, "A7 is planned already"},
 		{func(p *shed.Plan) { p.Batches[0].DosePart = 3 }, "Bramble, Nowhere Fold: the dose should be between none and twice the usual"},
 		{func(p *shed.Plan) { p.Batches[0].RawG = 2 }, "Bramble, Nowhere Fold: a batch of 2 g is out of range"},
 		{func(p *shed.Plan) { p.Batches[2].RawG = 1900 }, "add up to 1.9 kg, but the fleece weighs 1.5 kg"},
@@ -173,7 +173,7 @@ func TestMarks(t *testing.T) {
 		fleeces = append(fleeces, shed.Fleece{ID: id})
 		batches = append(batches, shed.Batch{FleeceID: id}, shed.Batch{FleeceID: id})
 	}
-	got := shed.LabelBatches(fleeces, batches)
+	got := shed.LabelBatches(fleeces, batches, 0)
 	for i, want := range map[int]string{0: "A1", 1: "A2", 51: "Z2", 52: "AA1", 2 * 701: "ZZ1", 2 * 702: "AAA1"} {
 		sessiontest.Same(t, "mark", got[i].ID, want)
 	}
@@ -184,6 +184,27 @@ func TestMarks(t *testing.T) {
 		}
 		seen[b.ID] = true
 	}
+}
+
+// A batch of an earlier day keeps its mark, and its fleece that letter; new ones go round it. Where two would have one
+// mark they are told apart, and a batch that comes to a running day leaves the others theirs.
+func TestMarksAreKept(t *testing.T) {
+	fleeces := []shed.Fleece{{ID: "x"}, {ID: "y"}}
+	was := func(fleece string, day shed.DayID, mark string) shed.Batch {
+		return shed.Batch{ID: "Z9", FleeceID: fleece, Again: shed.Earlier{Day: day, Batch: mark}}
+	}
+	raw := func(fleece string) shed.Batch { return shed.Batch{ID: "Z9", FleeceID: fleece} }
+	marks := func(all []shed.Batch) (out []string) {
+		for _, b := range all {
+			out = append(out, b.ID)
+		}
+		return out
+	}
+	all := shed.LabelBatches(fleeces, []shed.Batch{raw("x"), was("y", 1, "A3"), raw("y"), was("y", 2, "A3"), {FleeceID: "y", Soaked: shed.Earlier{Day: 2, Batch: "A1"}}, was("x", 2, "A7")}, 0)
+	sessiontest.Same(t, "planned", marks(all), []string{"B1", "A3", "A2", "A4", "A1", "B7"})
+	sessiontest.Same(t, "planned once more", marks(shed.LabelBatches(fleeces, all, 0)), marks(all))
+	running := append(shed.LabelBatches(fleeces[:1], []shed.Batch{raw("x"), raw("x")}, 0), was("x", 1, "A2"), was("y", 1, "A3"), raw("y"), was("y", 1, "not a mark"))
+	sessiontest.Same(t, "beside those of a running day", marks(shed.LabelBatches(fleeces, running, 2)), []string{"A1", "A2", "A3", "B3", "B1", "B2"})
 }
 
 // The kit may be corrected and a batch added while the day runs; a tub that is

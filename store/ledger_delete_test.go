@@ -73,8 +73,8 @@ func TestKeptRecord(t *testing.T) {
 	s := openKept(t, recordLayout)
 	wantEvents(t, s, 1, recs)
 	kept := sum
-	kept.Method, kept.MethodID = "", "" // it wrote none
-	kept.Rows = slices.Clone(sum.Rows)  // where a batch's first water stands, it has when the batch got its tub
+	kept.Method, kept.MethodID, kept.FleeceIDs = "", "", nil // it wrote none
+	kept.Rows = slices.Clone(sum.Rows)                       // where a batch's first water stands, it has when the batch got its tub
 	kept.Rows[0].SunkAt, kept.Rows[1].SunkAt = morning.Add(time.Hour), morning.Add(5*time.Hour)
 	days, err := s.Days(0)
 	if err != nil || !reflect.DeepEqual(days, []ledger.Summary{kept}) {

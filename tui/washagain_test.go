@@ -2,6 +2,7 @@ package tui
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -72,9 +73,9 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 		t.Fatalf("planned %+v", batches)
 	}
 	p.press("w", "enter")
-	p.says("A1 is planned already, as A1")
+	p.says("A1 is planned already")
 	p.press("esc", "esc", "esc", "esc", "p")
-	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "weighs", "122 g clean", "A1 is A1 of 14 Mar 2026 again: was 200 g raw, bag 001J; half the scour", "122 g in all")
+	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "weighs", "122 g clean", "A1 of 14 Mar 2026 again: was 200 g raw, bag 001J; half the scour", "122 g in all")
 	p.press("enter")
 	p.resize(80, 40)
 	p.sees("Form", "Part of the fleece", "  half of it")
@@ -121,7 +122,7 @@ func TestOldWashFormUnsaid(t *testing.T) {
 		t.Errorf("%+v", b)
 	}
 	p.press("esc", "esc", "esc", "esc", "p")
-	p.sees("A1 is A1 of 1 Jun 2024 again: bag 003P, Blue 7")
+	p.sees("A1 of 1 Jun 2024 again: bag 003P, Blue 7")
 }
 
 // TestPartIsNoWeight: a bare number for a part is asked about, and stands when it is given again.
@@ -137,4 +138,30 @@ func TestPartIsNoWeight(t *testing.T) {
 	if d, err := p.journal.Day(1); err != nil || d.Plan.Batches[0].Part != "480" {
 		t.Errorf("%v: %+v", err, d.Plan.Batches[0])
 	}
+}
+
+// TestABatchKeepsItsNameWhenWashedAgain: on the plan, at the tub, on its tag and in its fleece's history, beside new
+// ones of its fleece and of another.
+func TestABatchKeepsItsNameWhenWashedAgain(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(100, 50)
+	p.press("d", "down", "enter", "h", "down", "x", "w")
+	p.sees("Wash A2 again, Curly")
+	p.press("enter")
+	p.says("A2 is in the next day's plan, to be washed again")
+	p.press("w", "enter")
+	p.says("A2 is planned already")
+	p.press("esc", "esc", "esc", "esc", "p")
+	p.sees("1  A2     Curly, Invented Hill", "A2 of 14 Mar 2026 again: ")
+	p.press("a", "ctrl+s", "s", "s", "s")
+	p.settled()
+	d := p.app.env.Live.Day
+	if len(d.Plan.Batches) < 2 || d.Plan.Batches[0].ID != "A2" || d.Plan.Batches[1].ID == "A2" {
+		t.Fatalf("%+v", d.Plan.Batches)
+	}
+	if text := d.TagText(d.Plan.Batches[0], p.clock.At); !strings.HasPrefix(text, "A2 Curly, Invented Hill") || !strings.HasSuffix(text, "washed twice") && !strings.HasSuffix(text, "2026") {
+		t.Errorf("its tag: %s", text)
+	}
+	p.press("esc", "f", "enter")
+	p.sees("A2", "to wash again")
 }

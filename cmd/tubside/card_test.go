@@ -84,7 +84,7 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 	sessiontest.Same(t, "first wash", strings.HasSuffix(c.Rows[0][2], ", washed twice"), false)
 	sessiontest.Same(t, "second wash", strings.HasSuffix(c.Rows[1][2], ", washed twice"), true)
 	sessiontest.Same(t, "came out", c.Rows[1][len(c.Rows[1])-1], "clean") // where the bag is kept is no buyer's business
-	if more := found[1].Washes; !strings.Contains(more, "twice, before that as A1, code "+found[0].Code) {
+	if more := found[1].Washes; !strings.Contains(more, "twice, before that code "+found[0].Code) {
 		t.Errorf("the second label says %s", more)
 	}
 }

@@ -96,7 +96,11 @@ func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
 		p.Details = append(p.Details, Line{Ways: ways, Must: true})
 		return
 	}
-	p.add(fmt.Sprintf("%s, %s %s, %s%s", d.FleeceOf(b.ID).Animal, d.Plan.Kit.Units.Mass(b.NowG()), b.Form, from, d.TubName(p.Tub)))
+	animal := d.FleeceOf(b.ID).Animal
+	if !b.Raw() {
+		animal += " again"
+	}
+	p.add(fmt.Sprintf("%s, %s %s, %s%s", animal, d.Plan.Kit.Units.Mass(b.NowG()), b.Form, from, d.TubName(p.Tub)))
 }
 
 func sayFill(d session.Day, p *Prompt, now time.Time) {

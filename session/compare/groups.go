@@ -97,11 +97,9 @@ func Rows(days []ledger.Summary, fleeces []shed.Fleece, kit shed.Kit) []Row {
 				w.ScourML = math.NaN()
 			}
 			r := Row{Washed: w, Day: d.ID, At: d.WashedOn(), MethodID: d.MethodID, Method: d.Method, Card: !d.EnteredAt.IsZero()}
-			if i := shed.FleecePlace(w.Batch); i >= 0 && i < len(d.Fleeces) {
-				r.Fleece = d.Fleeces[i]
-			}
 			for _, b := range d.Rows {
 				if b.ID == w.Batch {
+					r.Fleece = d.Title(b)
 					r.FleeceID, r.RawG, r.DryG, r.Out = b.FleeceID, b.RawG, b.DryG, b.Out
 				}
 			}

@@ -116,6 +116,12 @@ func TestSummaryFollows(t *testing.T) {
 	if !strings.HasPrefix(sum.Fleeces[0], "OLD") {
 		t.Error("the summary that was given has changed")
 	}
+	old := sum
+	old.FleeceIDs = nil // an older version goes by the letters
+	sessiontest.Same(t, "an older one", old.Named(n).Fleeces, sum.Named(n).Fleeces)
+	sum.Rows = slices.Clone(sum.Rows) // a batch that kept its mark has another letter
+	sum.Rows[0].ID = "Q7"
+	sessiontest.Same(t, "with another letter", []string{sum.Named(n).Fleeces[0], sum.Title(sum.Rows[0])}, []string{old.Named(n).Fleeces[0], old.Fleeces[0]})
 }
 
 // What is gone keeps its last name; two alike stay apart; what comes from another

@@ -15,8 +15,9 @@ type Summary struct {
 	EndedAt   time.Time  `json:"ended_at"` // zero: still running
 	// EnteredAt is when it was entered later, from cards; zero: it was lived.
 	EnteredAt time.Time `json:"entered_at,omitzero"`
-	Fleeces   []string  `json:"fleeces"`          // titles
-	Method    string    `json:"method,omitempty"` // its name then; an older version wrote none, nor its mark
+	Fleeces   []string  `json:"fleeces"`              // titles
+	FleeceIDs []string  `json:"fleece_ids,omitempty"` // their marks, in the same order; an older version wrote none
+	Method    string    `json:"method,omitempty"`     // its name then; an older version wrote none, nor its mark
 	MethodID  string    `json:"method_id,omitempty"`
 	Batches   int       `json:"batches"`
 	Sunk      int       `json:"sunk,omitempty"` // went into the water; an older version wrote none
@@ -105,7 +106,7 @@ func Summarise(id shed.DayID, d session.Day) Summary {
 		s.Lessons, s.Hands = d.Lessons(), d.HandsTimes()
 	}
 	for _, f := range d.Plan.Fleeces {
-		s.Fleeces = append(s.Fleeces, f.Title())
+		s.Fleeces, s.FleeceIDs = append(s.Fleeces, f.Title()), append(s.FleeceIDs, f.ID)
 	}
 	for _, b := range d.Plan.Batches {
 		f := d.Fate[b.ID]

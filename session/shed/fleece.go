@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"fleece.example/tubside/session/measure"
@@ -75,7 +77,7 @@ func (f Fleece) Clean() Fleece {
 
 // Batch is what goes into one basket.
 type Batch struct {
-	ID       string        `json:"id"` // A1, A2, B1: letter by fleece, number by batch; unique within its day
+	ID       string        `json:"id"` // A1, A2, B1: letter by fleece, number by batch; unique within its day (LabelBatches)
 	FleeceID string        `json:"fleece_id"`
 	RawG     float64       `json:"raw_g"`
 	Form     Form          `json:"form"`
@@ -123,6 +125,14 @@ type Earlier struct {
 	Batch string `json:"batch"`
 }
 
+// NowCalled ends a sentence about a batch that has another mark by now: ", as B1".
+func (e Earlier) NowCalled(mark string) string {
+	if mark == e.Batch {
+		return ""
+	}
+	return ", as " + mark
+}
+
 // Raw says that a batch comes out of its fleece, and not from the rack or a bag.
 func (b *Batch) Raw() bool { return b.Again == Earlier{} }
 
@@ -132,20 +142,58 @@ func (b *Batch) NowG() float64 { return cmp.Or(b.WasDryG, b.RawG) }
 // Was is the batch that it was on an earlier day; the zero one comes from no day.
 func (b Batch) Was() Earlier { return cmp.Or(b.Again, b.Soaked) }
 
-// LabelBatches gives each batch its mark in the order given: the letter follows
-// the fleece's place among fleeces, the number counts that fleece's batches.
-func LabelBatches(fleeces []Fleece, batches []Batch) []Batch {
-	letter, count := map[string]string{}, map[string]int{}
-	for i, f := range fleeces {
-		letter[f.ID] = fleeceLetter(i)
+// LabelBatches gives the batches behind those that have theirs a mark each: a letter for the fleece, a number for the
+// batch. One of an earlier day keeps the mark that it had, and its fleece that letter, where no other has it.
+func LabelBatches(fleeces []Fleece, batches []Batch, have int) []Batch {
+	out, letter, taken := slices.Clone(batches), map[string]string{}, map[string]bool{} // letters by fleece; letters and marks
+	claim := func(fleece, l string) {
+		if letter[fleece] == "" && l != "" && !taken[l] {
+			letter[fleece], taken[l] = l, true
+		}
 	}
-	out := make([]Batch, len(batches))
-	for i, b := range batches {
-		count[b.FleeceID]++
-		b.ID = fmt.Sprintf("%s%d", letter[b.FleeceID], count[b.FleeceID])
-		out[i] = b
+	mark := func(b *Batch, number string) {
+		if id := letter[b.FleeceID] + number; number != "" && b.ID == "" && !taken[id] {
+			b.ID, taken[id] = id, true
+		}
+	}
+	for i := range out {
+		b := &out[i]
+		if i < have {
+			taken[b.ID] = true
+		} else {
+			b.ID = ""
+		}
+		l, _ := MarkParts(cmp.Or(b.ID, b.Was().Batch))
+		claim(b.FleeceID, l)
+	}
+	n := 0
+	for _, f := range fleeces {
+		for letter[f.ID] == "" {
+			claim(f.ID, fleeceLetter(n))
+			n++
+		}
+	}
+	for i := range out {
+		_, number := MarkParts(out[i].Was().Batch)
+		mark(&out[i], number)
+	}
+	count := map[string]int{}
+	for i := range out {
+		for b := &out[i]; b.ID == ""; {
+			count[b.FleeceID]++
+			mark(b, strconv.Itoa(count[b.FleeceID]))
+		}
 	}
 	return out
+}
+
+// MarkParts are the letter and the number of a mark, empty of what is none.
+func MarkParts(mark string) (letter, number string) {
+	letter = strings.TrimRight(mark, "0123456789")
+	if number = mark[len(letter):]; letter == "" || len(letter) > 3 || strings.Trim(letter, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") != "" || number == "" || len(number) > 5 || number[0] == '0' {
+		return "", ""
+	}
+	return letter, number
 }
 
 func fleeceLetter(i int) string {

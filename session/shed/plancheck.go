@@ -11,7 +11,7 @@ import (
 // Clean returns the plan with every name made safe and every batch labelled.
 func (p Plan) Clean() Plan {
 	p = p.CleanTexts()
-	p.Batches = LabelBatches(p.Fleeces, p.Batches)
+	p.Batches = LabelBatches(p.Fleeces, p.Batches, 0)
 	for i, b := range p.Batches {
 		p.Batches[i].Layers = LayersOf(b.Form, b.Layers)
 	}
@@ -95,7 +95,7 @@ func (p Plan) Validate() error {
 			used[b.FleeceID] += b.RawG
 		}
 		if at := slices.IndexFunc(p.Batches[:i], func(o Batch) bool { return o.Was() == b.Was() }); at >= 0 && b.Was() != (Earlier{}) {
-			return fmt.Errorf("%s is planned already, as %s", b.Was().Batch, p.Batches[at].ID)
+			return fmt.Errorf("%s is planned already%s", b.Was().Batch, b.Was().NowCalled(p.Batches[at].ID))
 		}
 		if err := b.RawScale.Check(u); err != nil {
 			return fmt.Errorf("%s: %w", f.Title(), err)

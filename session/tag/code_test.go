@@ -46,7 +46,7 @@ func TestEveryMarkOfADayHasACode(t *testing.T) {
 		for i := range 200 {
 			bs = append(bs, shed.Batch{FleeceID: fmt.Sprint(i % fleeces)})
 		}
-		for _, b := range shed.LabelBatches(fs, bs) {
+		for _, b := range shed.LabelBatches(fs, bs, 0) {
 			code := must.Get(Code(9, b.ID)).In(t)
 			if other, ok := seen[code]; ok && other != b.ID {
 				t.Fatalf("%s and %s have the same code %s", other, b.ID, code)

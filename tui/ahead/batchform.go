@@ -314,7 +314,7 @@ func WashAgain(from base.Screen, e *base.Env, day shed.DayID, d session.Day, bat
 			if running {
 				err := e.Live.Do(session.AddBatch{Fleece: x.f, Batch: x.b}, e.Now)
 				if err == nil {
-					e.Tell("%s is %s today, as %s", batch, how, e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID)
+					e.Tell("%s is %s today%s", batch, how, x.b.Was().NowCalled(e.Live.Day.Plan.Batches[len(e.Live.Day.Plan.Batches)-1].ID))
 				}
 				return err
 			}

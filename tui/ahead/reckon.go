@@ -155,9 +155,12 @@ func (s *PlanScreen) totals() []draw.Para {
 			add(3, draw.Told(t.Text, bag, s.W))
 		}
 	}
-	for i, f := range p.Fleeces {
-		n, again, g, leftG := 0, 0, ledger.PlannedG(p.Batches, f.ID, ""), s.stock.WholeG(f)
+	for _, f := range p.Fleeces {
+		n, again, letter, g, leftG := 0, 0, "", ledger.PlannedG(p.Batches, f.ID, ""), s.stock.WholeG(f)
 		for _, b := range p.Batches {
+			if b.FleeceID == f.ID {
+				letter, _ = shed.MarkParts(b.ID)
+			}
 			switch {
 			case b.FleeceID == f.ID && b.Raw():
 				n++
@@ -165,7 +168,7 @@ func (s *PlanScreen) totals() []draw.Para {
 				again++
 			}
 		}
-		text := fmt.Sprintf("%c  %s: ", 'A'+i%26, f.Title())
+		text := fmt.Sprintf("%s  %s: ", letter, f.Title())
 		if n > 0 {
 			text += fmt.Sprintf("%s, %s of %s, ", base.Counted(n, "batch", "batches"), u.Mass(g), u.Mass(leftG))
 		}
@@ -187,7 +190,10 @@ func (s *PlanScreen) bagOf(b shed.Batch) string {
 				if b.Raw() {
 					how = ", presoaked"
 				}
-				text := fmt.Sprintf("%s is %s of %s%s: ", b.ID, r.ID, s.E.Kit.Units.Moment(d.WashedAt(r).In(s.E.Zone()), "2 Jan 2006"), how)
+				text := fmt.Sprintf("%s of %s%s: ", r.ID, s.E.Kit.Units.Moment(d.WashedAt(r).In(s.E.Zone()), "2 Jan 2006"), how)
+				if b.ID != r.ID {
+					text = b.ID + " is " + text
+				}
 				if b.WasDryG > 0 {
 					text += "was " + s.E.Kit.Units.Mass(b.RawG) + " raw, "
 				}

@@ -42,7 +42,7 @@ func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn 
 		x.b.Washed, x.b.Again, x.b.Soaked = max(1, d.Washes(x.b), x.b.Card.Washes), was, shed.Earlier{}
 		x.asks = d.LiesWet(batch)
 	}
-	x.b.Card, x.b.Presoak = shed.Card{}, shed.PresoakNone
+	x.b.Card, x.b.Presoak = shed.Card{Mark: x.b.Card.Mark}, shed.PresoakNone // its own name goes with it
 	if x.b.Form == shed.FormUnsaid {
 		x.b.Form = shed.Loose
 	}

@@ -398,7 +398,7 @@ func TestFromDay(t *testing.T) {
 	if got, err = FromDay(1, d, zone); err != nil || !slices.Contains(got[0].More, Detail{"kept", "attic, blue box"}) || !slices.Contains(got[0].More, Detail{"came out", "still waxy"}) || got[0].batch() != "batch A1, locks in 2 layers" {
 		t.Errorf("in its place: %+v, %v", got, err)
 	}
-	if got, err = FromDay(2, d, zone); err != nil || got[0].Washes != "washed 3 times, before that as A1, code 001J" {
+	if got, err = FromDay(2, d, zone); err != nil || got[0].Washes != "washed 3 times, before that code 001J" {
 		t.Errorf("%+v, %v", got, err)
 	}
 	if _, err := FromDay(0, d, zone); err == nil {

@@ -101,7 +101,11 @@ func washes(d session.Day, b shed.Batch) string {
 	}
 	how := "washed " + session.Times(n)
 	if first, err := tag.Code(b.Again.Day, b.Again.Batch); err == nil && !b.Raw() {
-		how += ", before that as " + b.Again.Batch + ", code " + first
+		how += ", before that"
+		if b.Again.Batch != b.ID {
+			how += " as " + b.Again.Batch + ","
+		}
+		how += " code " + first
 	}
 	return how
 }
