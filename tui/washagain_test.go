@@ -165,3 +165,32 @@ func TestABatchKeepsItsNameWhenWashedAgain(t *testing.T) {
 	p.press("esc", "f", "enter")
 	p.sees("A2", "to wash again")
 }
+
+// TestABagIsFoundByItsPlace: which of a fleece's bags was searched for is marked on its card, and how it came out opens
+// at it; there a part of it is told as used.
+func TestABagIsFoundByItsPlace(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.resize(100, 50)
+	p.press("d", "down", "enter", "h", "down", "p")
+	p.types("shelf 2")
+	p.press("enter", "esc", "esc", "esc", "f", "/")
+	p.types("curly shelf 2")
+	p.press("enter", "enter")
+	p.sees("▸ A2", "shelf 2")
+	p.seesNot("▸ A1")
+	p.everySize()
+	p.press("h")
+	p.sees("A2 of 14 Mar 2026's bag: shelf 2", "g part used or sold")
+	p.everySize()
+	p.press("g")
+	p.sees("A part of this bag: half of 011P", "Clean fibre used or sold")
+	p.everySize()
+	p.types("hat half of A2")
+	p.press("enter")
+	p.says("Curly, Invented Hill is saved")
+	uses := p.ledger.Have[slices.IndexFunc(p.ledger.Have, func(f shed.Fleece) bool { return f.ID == "f2" })].Uses
+	d, err := p.journal.Day(1)
+	if err != nil || len(uses) != 1 || uses[0].Name != "hat" || uses[0].RawG != d.Fate["A2"].DryG/2 {
+		t.Errorf("used %+v of %v g (%v)", uses, d.Fate["A2"].DryG, err)
+	}
+}

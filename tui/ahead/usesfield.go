@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
@@ -41,6 +43,27 @@ func usesField(e *base.Env, f *shed.Fleece, x *ledger.Entry) *form.Field {
 			return shed.Unlikelyf("used or sold is %s in all, and its bags hold %s clean", u.Mass(usedG), u.Mass(x.DryG))
 		}
 		return doubt
+	})
+}
+
+// AskUses asks what of a fleece was used, from one of its bags, by its code.
+func AskUses(from base.Screen, e *base.Env, fleece, bag string) tea.Cmd {
+	return e.WithRecord(from, func() tea.Cmd {
+		all := ledger.Book(e.Record.Fleeces, e.Record.Days)
+		i := slices.IndexFunc(all, func(x ledger.Entry) bool { return x.Fleece.ID == fleece })
+		if i < 0 {
+			e.Refuse(fmt.Errorf("its fleece isn't in the list any more"))
+			return nil
+		}
+		f := all[i].Fleece
+		p := &form.Page{About: "A part of this bag: half of " + bag, Fields: []*form.Field{usesField(e, &f, &all[i])}}
+		return base.Push(form.NewForm(e, f.Title(), []*form.Page{p}, func() (tea.Cmd, error) {
+			if _, err := SaveFleece(e, f); err != nil {
+				return nil, err
+			}
+			e.Tell("%s is saved", f.Title())
+			return base.Pop(), nil
+		}))
 	})
 }
 

@@ -23,6 +23,7 @@ import (
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/form"
+	"fleece.example/tubside/tui/theme"
 )
 
 // cardScreen is all that is known of one fleece.
@@ -137,10 +138,13 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 	return nil
 }
 
-// cameOut is the batch to ask first how it came out: the newest that was left wet, else that is on the rack,
+// cameOut is the batch to ask first how it came out: that which was searched for, else the newest that was left wet, else that is on the rack,
 // else in a bag. Of one in its tub there is nothing to ask yet.
 func (s *cardScreen) cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
-	i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.Wet })
+	i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() >= ledger.Drying && s.ledger.isFound(x.Fleece, &b) })
+	if i < 0 {
+		i = slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.Wet })
+	}
 	for state := ledger.Drying; i < 0 && state <= ledger.Gone; state++ {
 		i = slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() == state && !b.Before })
 	}
@@ -258,7 +262,8 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		batches += fmt.Sprintf(", %d not weighed", n)
 	}
 	row("batches", batches)
-	if first, ok := s.cameOut(x); ok && first.Wet {
+	if i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.Wet }); i >= 0 {
+		first := x.Batches[i]
 		var wet []string
 		for _, b := range x.Batches {
 			if b.Day == first.Day && b.Wet {
@@ -333,6 +338,9 @@ func (s *cardScreen) batches(x *ledger.Entry) []string {
 			where += ", washed " + session.Times(n)
 		}
 		mark := b.ID
+		if s.ledger.isFound(x.Fleece, &b) {
+			mark = t.Mark(theme.MarkPick) + " " + mark
+		}
 		if b.Mark != "" {
 			mark += ", " + b.Mark
 		}

@@ -31,8 +31,8 @@ func TestPlaceOfABagStandsWhole(t *testing.T) {
 				} else if !card {
 					continue // it lies on the rack
 				}
-				s := &cardScreen{}
-				s.E, s.W = e, w
+				s := &cardScreen{ledger: &FleecesScreen{finder: newFinder()}}
+				s.E, s.W, s.ledger.E = e, w, e
 				lines := s.batches(&ledger.Entry{Batches: []ledger.BookedBatch{b}})
 				for i, l := range lines {
 					lines[i] = strings.TrimSpace(ansi.Strip(l))

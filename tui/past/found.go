@@ -51,6 +51,7 @@ var (
 	keyWords = base.Bind("n", "in words")
 	keyAgain = base.Bind("w", "rewash")
 	keyPlace = base.Bind("p", "its place")
+	keyUsed  = base.Bind("g", "part used or sold")
 	keyLay   = base.Bind("r", "lay on the rack")
 )
 
@@ -109,8 +110,11 @@ func newFound(e *base.Env, days []*base.Live, fleece string, first shed.Earlier)
 	for i := range foundKeys {
 		keys = append(keys, base.Bind(foundKeys[i:i+1], found(i).String()))
 	}
-	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string {
+	s.Frame = base.Frame{E: e, Own: append(keys, keyWords, keyPlace, keyUsed, keyAgain, base.KeyBack, base.KeyHelp, base.KeyMove), Idle: func() []string {
 		idle := s.grid.Idle()
+		if s.chosen().l.Day.Fate[s.chosen().id].DryG <= 0 {
+			idle = append(idle, "g")
+		}
 		if !s.wet() {
 			return append(idle, "r")
 		}
@@ -220,6 +224,10 @@ func (s *foundScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	if key.Matches(k, keyPlace) {
 		return s, s.inWords("%s's place", "Where its bag is", "such as attic, blue box; empty takes it out", func(o *session.Outcome) *string { return &o.Place })
 	}
+	if b := s.chosen(); key.Matches(k, keyUsed) && b.l.Day.Fate[b.id].DryG > 0 {
+		code, _ := tag.Code(b.l.ID, b.id)
+		return s, ahead.AskUses(s, s.E, b.l.Day.FleeceOf(b.id).ID, code)
+	}
 	if key.Matches(k, keyAgain) {
 		return s, ahead.WashAgain(s, s.E, s.chosen().l.ID, s.chosen().l.Day, s.chosen().id)
 	}
@@ -283,8 +291,8 @@ func (s *foundScreen) inWords(title, label, why string, of func(*session.Outcome
 func (s *foundScreen) View() string { c := *s; return c.Place() }
 
 func (s *foundScreen) Place() string {
-	says := make([]string, 0, len(foundKeys)+4) // a narrow foot has not all of them
-	for _, b := range base.Without(s.Own[:len(foundKeys)+4], s.Idle()) {
+	says := make([]string, 0, len(foundKeys)+5) // a narrow foot has not all of them
+	for _, b := range base.Without(s.Own[:len(foundKeys)+5], s.Idle()) {
 		says = append(says, b.Help().Key+" "+b.Help().Desc)
 	}
 	name, found := s.named(), s.judge().Out

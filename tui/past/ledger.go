@@ -114,20 +114,33 @@ func (s *FleecesScreen) book() {
 	s.entries = ledger.Book(s.E.Record.Fleeces, s.E.Record.Days)
 	s.texts = make([]string, len(s.entries))
 	for i, x := range s.entries {
-		f := x.Fleece
-		words := []string{f.Animal, f.Farm, numberOrDash(f.Year), f.Type.String(), f.Breed, f.Colour, f.Notes, f.ID}
-		for _, b := range x.Batches { // a bag is found by its code and its place, a batch by its tray
-			if code, err := tag.Code(b.Day, b.ID); err == nil {
-				words = append(words, code)
-			}
-			words = append(words, b.Out.Place, b.Mark)
-			if tray, ok := s.E.Kit.Tray(b.Tray); ok && b.State() == ledger.Drying {
-				words = append(words, tray.Name)
-			}
+		words := []string{fleeceText(x.Fleece)}
+		for j := range x.Batches {
+			words = append(words, s.bagText(&x.Batches[j]))
 		}
-		s.texts[i] = strings.ToLower(strings.Join(words, " "))
+		s.texts[i] = strings.Join(words, " ")
 	}
 	s.fill()
+}
+
+// fleeceText and bagText are what is searched of a fleece and of each of its batches.
+func fleeceText(f shed.Fleece) string {
+	return strings.ToLower(strings.Join([]string{f.Animal, f.Farm, numberOrDash(f.Year), f.Type.String(), f.Breed, f.Colour, f.Notes, f.ID}, " "))
+}
+
+func (s *FleecesScreen) bagText(b *ledger.BookedBatch) string {
+	code, _ := tag.Code(b.Day, b.ID)
+	words := []string{code, b.Out.Place, b.Mark}
+	if tray, ok := s.E.Kit.Tray(b.Tray); ok && b.State() == ledger.Drying {
+		words = append(words, tray.Name)
+	}
+	return strings.ToLower(strings.Join(words, " "))
+}
+
+// isFound says that a batch is what was searched for: its fleece alone has not all of the words.
+func (s *FleecesScreen) isFound(f shed.Fleece, b *ledger.BookedBatch) bool {
+	of := fleeceText(f)
+	return len(s.found([]string{of, of + " " + s.bagText(b)})) == 1
 }
 
 // fill lists what is searched for, in order; the chosen fleece stays chosen.
