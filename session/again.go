@@ -65,36 +65,39 @@ func (d *Day) lifted(t *TubRun, at time.Time) {
 // WashedAt is the time whose date a batch has wherever it is named: that its wash was lifted at, else of the
 // rack, or the day's end where it was left wet: it may lie for days till somebody racks it.
 func (f Fate) WashedAt(ended time.Time) time.Time {
-	at := f.RackedAt
+	return WashedAt(f.SunkAt, f.LiftedAt, f.RackedAt, ended)
+}
+
+// WashedAt is Fate.WashedAt, of when a batch went in, was lifted and was racked.
+func WashedAt(sunk, lifted, racked, ended time.Time) time.Time {
+	at := racked
 	if !ended.IsZero() && (at.IsZero() || ended.Before(at)) {
 		at = ended
 	}
-	if f.SunkAt.IsZero() || at.IsZero() {
-		at = f.SunkAt
+	if sunk.IsZero() || at.IsZero() {
+		at = sunk
 	}
-	return cmp.Or(f.LiftedAt, at)
+	return cmp.Or(lifted, at)
 }
 
 // WashedOn is the time whose date a day has wherever it is named: that the first of its batches was washed at,
 // not the evening before on which it was put to soak.
 func (d *Day) WashedOn() time.Time {
-	var all []Fate
+	first := time.Time{}
 	for _, b := range d.Washed() {
 		if f := d.Fate[b.ID]; !f.PresoakedOnly() {
-			all = append(all, f)
+			first = Sooner(first, f.WashedAt(d.EndedAt))
 		}
 	}
-	return FirstWashed(all, d.StartedAt, d.EndedAt)
+	return cmp.Or(first, d.StartedAt)
 }
 
-// FirstWashed is WashedOn of a day with batches that met so, each in more than a presoak.
-func FirstWashed(all []Fate, started, ended time.Time) (first time.Time) {
-	for _, f := range all {
-		if at := f.WashedAt(ended); !at.IsZero() && (first.IsZero() || at.Before(first)) {
-			first = at
-		}
+// Sooner is the sooner of two times; zero is none.
+func Sooner(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && b.Before(a) {
+		return b
 	}
-	return cmp.Or(first, started)
+	return a
 }
 
 // TagText is what is written on a batch's tag as it goes on the rack at that moment.

@@ -86,7 +86,7 @@ func Book(fleeces []shed.Fleece, days []Summary) []Entry {
 					continue
 				}
 				was := before.Has(s.ID, r.ID)
-				x.Batches = append(x.Batches, BookedBatch{Day: s.ID, At: s.WashedAt(r), Used: !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), Before: was,
+				x.Batches = append(x.Batches, BookedBatch{Day: s.ID, At: s.WashedAt(&r), Used: !was && (state > Presoaked || open && state == Presoaked && r.Again.Day == 0), Before: was,
 					Wet:  !was && !open && r.LeftWet() && (state == InWater || len(x.Batches) == 0 || x.Batches[0].Day == s.ID),
 					Card: !s.EnteredAt.IsZero(), BatchRow: r})
 			}

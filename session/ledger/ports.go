@@ -1,6 +1,7 @@
 package ledger
 
 import (
+	"cmp"
 	"time"
 
 	"fleece.example/tubside/session"
@@ -126,17 +127,16 @@ func Summarise(id shed.DayID, d session.Day) Summary {
 }
 
 // WashedAt is Fate.WashedAt, or else when its day began.
-func (s *Summary) WashedAt(r BatchRow) time.Time {
-	return session.FirstWashed([]session.Fate{r.fate()}, s.StartedAt, s.EndedAt)
+func (s *Summary) WashedAt(r *BatchRow) time.Time {
+	return cmp.Or(session.WashedAt(r.SunkAt, r.LiftedAt, r.RackedAt, s.EndedAt), s.StartedAt)
 }
 
 // WashedOn is Day.WashedOn.
-func (s *Summary) WashedOn() time.Time {
-	var all []session.Fate
-	for _, r := range s.Rows {
-		if r.State() > Presoaked {
-			all = append(all, r.fate())
+func (s *Summary) WashedOn() (first time.Time) {
+	for i := range s.Rows {
+		if r := &s.Rows[i]; r.State() > Presoaked {
+			first = session.Sooner(first, s.WashedAt(r))
 		}
 	}
-	return session.FirstWashed(all, s.StartedAt, s.EndedAt)
+	return cmp.Or(first, s.StartedAt)
 }

@@ -109,11 +109,6 @@ func (r BatchRow) State() State {
 	return Unwashed
 }
 
-// fate is what dates it.
-func (r *BatchRow) fate() session.Fate {
-	return session.Fate{SunkAt: r.SunkAt, LiftedAt: r.LiftedAt, RackedAt: r.RackedAt}
-}
-
 // LeftWet says that a batch is wet if its day is over.
 func (r *BatchRow) LeftWet() bool {
 	return r.State() == InWater || r.State() == Presoaked && r.SoakedG == 0

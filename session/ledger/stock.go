@@ -1,8 +1,7 @@
 package ledger
 
 import (
-	"cmp"
-	"slices"
+	"sort"
 	"strings"
 
 	"fleece.example/tubside/session/shed"
@@ -27,7 +26,7 @@ func StockOf(fleeces []shed.Fleece, days []Summary) Stock {
 			}
 		}
 	}
-	slices.SortStableFunc(s.Wet, func(a, b BookedBatch) int { return cmp.Compare(a.Day, b.Day) })
+	sort.SliceStable(s.Wet, func(i, j int) bool { return s.Wet[i].Day < s.Wet[j].Day })
 	return s
 }
 

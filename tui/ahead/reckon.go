@@ -190,7 +190,7 @@ func (s *PlanScreen) bagOf(b shed.Batch) string {
 				if b.Raw() {
 					how = ", presoaked"
 				}
-				text := fmt.Sprintf("%s of %s%s: ", r.ID, s.E.Kit.Units.Moment(d.WashedAt(r).In(s.E.Zone()), "2 Jan 2006"), how)
+				text := fmt.Sprintf("%s of %s%s: ", r.ID, s.E.Kit.Units.Moment(d.WashedAt(&r).In(s.E.Zone()), "2 Jan 2006"), how)
 				if b.ID != r.ID {
 					text = b.ID + " is " + text
 				}

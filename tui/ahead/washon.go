@@ -100,14 +100,22 @@ func goOn(e *base.Env, all []*washOn, names string, take func() error) tea.Cmd {
 }
 
 // stillWet are the batches that days left wet and the plan has not; after some weeks wool is wet no more.
-func (s *PlanScreen) stillWet() []ledger.BookedBatch {
-	return slices.DeleteFunc(slices.Clone(s.stock.Wet), func(x ledger.BookedBatch) bool {
-		return session.LongDry(x.At, s.E.Now) || slices.ContainsFunc(s.E.Planned.Plan.Batches, func(b shed.Batch) bool { return b.Was() == shed.Earlier{Day: x.Day, Batch: x.ID} })
-	})
+func (s *PlanScreen) stillWet() (wet []*ledger.BookedBatch) {
+	for i := range s.stock.Wet {
+		x := &s.stock.Wet[i]
+		gone := session.LongDry(x.At, s.E.Now)
+		for j := range s.E.Planned.Plan.Batches {
+			gone = gone || s.E.Planned.Plan.Batches[j].Was() == shed.Earlier{Day: x.Day, Batch: x.ID}
+		}
+		if !gone {
+			wet = append(wet, x)
+		}
+	}
+	return wet
 }
 
 // wetNames are batches by their days, "A1 and A2 of 6 Jun, A1 of 8 Jun", and their marks.
-func (s *PlanScreen) wetNames(wet []ledger.BookedBatch) (names string, ids []string) {
+func (s *PlanScreen) wetNames(wet []*ledger.BookedBatch) (names string, ids []string) {
 	for len(wet) > 0 {
 		first, n := wet[0], len(ids)
 		for ; len(wet) > 0 && wet[0].Day == first.Day; wet = wet[1:] {
@@ -137,22 +145,27 @@ func (s *PlanScreen) takeWet() tea.Cmd {
 		return nil
 	}
 	names, ids := s.wetNames(wet)
-	return base.LeadSaved(s, e, func() (days map[shed.DayID]session.Day, err error) {
-		days = map[shed.DayID]session.Day{}
-		for _, x := range wet {
-			if _, read := days[x.Day]; !read && err == nil {
-				days[x.Day], err = j.Day(x.Day)
+	return base.LeadSaved(s, e, func() (days []*session.Day, err error) {
+		for i := range wet {
+			if i == 0 || wet[i].Day != wet[i-1].Day {
+				d, err := j.Day(wet[i].Day)
+				if err != nil {
+					return nil, err
+				}
+				days = append(days, &d)
+				continue
 			}
+			days = append(days, days[i-1])
 		}
-		return days, err
-	}, func(days map[shed.DayID]session.Day, err error) tea.Cmd {
+		return days, nil
+	}, func(days []*session.Day, err error) tea.Cmd {
 		if err != nil {
 			e.Refuse(fmt.Errorf("the day couldn't be read: %w", err))
 			return nil
 		}
 		var all []*washOn
-		for _, x := range wet {
-			all = append(all, washedOn(e, x.Day, days[x.Day], x.ID))
+		for i := range wet {
+			all = append(all, washedOn(e, wet[i].Day, *days[i], wet[i].ID))
 		}
 		return goOn(e, all, names, func() error {
 			p := &e.Planned.Plan

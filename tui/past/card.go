@@ -140,18 +140,26 @@ func (s *cardScreen) act(msg tea.Msg) tea.Cmd {
 
 // cameOut is the batch to ask first how it came out: that which was searched for, else the newest that was left wet, else that is on the rack,
 // else in a bag. Of one in its tub there is nothing to ask yet.
-func (s *cardScreen) cameOut(x *ledger.Entry) (b ledger.BookedBatch, ok bool) {
-	i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() >= ledger.Drying && s.ledger.isFound(x.Fleece, &b) })
-	if i < 0 {
-		i = slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.Wet })
+func (s *cardScreen) cameOut(x *ledger.Entry) (*ledger.BookedBatch, bool) {
+	best, of := -1, 0
+	for i := range x.Batches {
+		b, is := &x.Batches[i], 0
+		switch state := b.State(); {
+		case state >= ledger.Drying && s.ledger.isFound(x.Fleece, b):
+			is = 5
+		case b.Wet:
+			is = 4
+		case state >= ledger.Drying && !b.Before:
+			is = 1 + int(ledger.Gone-state)
+		}
+		if is > of {
+			best, of = i, is
+		}
 	}
-	for state := ledger.Drying; i < 0 && state <= ledger.Gone; state++ {
-		i = slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.State() == state && !b.Before })
+	if best < 0 {
+		return nil, false
 	}
-	if i < 0 {
-		return b, false
-	}
-	return x.Batches[i], true
+	return &x.Batches[best], true
 }
 
 // along takes along what there is of the fleece.
@@ -262,14 +270,14 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		batches += fmt.Sprintf(", %d not weighed", n)
 	}
 	row("batches", batches)
-	if i := slices.IndexFunc(x.Batches, func(b ledger.BookedBatch) bool { return b.Wet }); i >= 0 {
-		first := x.Batches[i]
-		var wet []string
-		for _, b := range x.Batches {
-			if b.Day == first.Day && b.Wet {
-				wet = append(wet, b.ID)
-			}
+	var wet []string
+	var first *ledger.BookedBatch
+	for i := range x.Batches {
+		if b := &x.Batches[i]; b.Wet && (first == nil || b.Day == first.Day) {
+			wet, first = append(wet, b.ID), b
 		}
+	}
+	if first != nil {
 		row("left wet", draw.Listed(wet)+" of "+shortDay(s.E, first.At)+": h racks "+draw.Verb(wet, "it, washes it on or throws it away", "them, washes them on or throws them away"))
 	}
 	out = append(out, s.fleeceBar(x)...)
