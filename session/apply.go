@@ -57,10 +57,7 @@ func Apply(d Day, r Recorded) Day {
 	case BreakTaken:
 		d.takeBreak(e, r.At)
 	case KettlePutOn:
-		d.Kettle = KettleRun{OnAt: r.At, Tub: e.Tub, Batch: e.Batch, Step: e.Step, StepName: e.StepName, VolumeL: e.VolumeL, BoilMin: e.BoilMin, LoadL: e.LoadL, InL: e.VolumeL}
-		if e.LoadL > 0 {
-			d.Kettle.InL = min(e.LoadL, e.VolumeL)
-		}
+		d.Kettle.putOn(e, d.Plan.Kit.Kettle.CapacityL, r.At)
 	case KettleRefilled:
 		if e.MoreL > 0 {
 			d.Kettle.withMore(e.MoreL, d.Plan.Kit.Kettle.CapacityL)

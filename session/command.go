@@ -63,11 +63,13 @@ type (
 	}
 	// TellKettle says that the kettle is on for the next bath of a tub, and once it
 	// is on that it has boiled. Sure insists on a boil that came very soon.
-	// Batch is the one that an idle tub is to have; "" takes the next.
+	// Batch is the one that an idle tub is to have; "" takes the next. Turn says that what is on, or has
+	// boiled, for another tub is for this one now.
 	TellKettle struct {
 		Tub   int
 		Batch string
 		Sure  bool
+		Turn  bool
 	}
 	// Hold sets a tub aside, with its batch or without one.
 	Hold struct{ Tub int }

@@ -84,6 +84,8 @@ type (
 		// LoadL is what the kettle holds, where it takes more than one boil; else 0, and
 		// in an older record.
 		LoadL float64 `json:"load_l,omitempty"`
+		// Turned: it was on for another bath, and goes on boiling.
+		Turned bool `json:"turned,omitempty"`
 	}
 	// KettleRefilled says that one boil of several is kept hot, and the next is on.
 	KettleRefilled struct {

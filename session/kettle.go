@@ -177,9 +177,6 @@ func (d Day) Boiled() Day {
 // TellsKettle says that the person says when the kettle is on, so that fills wait for it.
 func (d *Day) TellsKettle() bool { return !d.boiled }
 
-// LeastKettleL is the least kettle water that is worth a boil, L.
-const LeastKettleL = 0.1
-
 // SayHowToBoil is how long a fill's kettle water takes to boil, and in how many boils: "about 12
 // min from the hot tap in 2 boils (keep the first in a lidded pail)".
 func SayHowToBoil(k shed.Kit, f FillPlan) string {
@@ -216,7 +213,13 @@ var ErrBoiledSoon = errors.New("boiled soon")
 // decideKettle is one key: on, and then boiled, and so with each boil of several, and again where
 // what has boiled has stood.
 func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
-	if k, on := d.KettleDue(now); on {
+	w, wants := KettleWish{}, false
+	k, on := d.KettleDue(now)
+	turns := c.Turn && on && c.Tub != k.Tub
+	if turns || !on {
+		w, wants = d.WantsKettle(c.Tub, c.Batch, HeatModel{}, now)
+	}
+	if on && !turns {
 		switch {
 		case k.Cools(now):
 			return []Event{d.boilAgain(k, now)}, nil
@@ -229,16 +232,15 @@ func decideKettle(d Day, c TellKettle, now time.Time) ([]Event, error) {
 		}
 		return []Event{KettleBoiled{Tub: k.Tub}}, nil
 	}
-	w, ok := d.WantsKettle(c.Tub, c.Batch, HeatModel{}, now)
 	switch {
 	case d.Plan.Kit.Kettle.AsideL > 0:
 		return nil, fmt.Errorf("the kettle is off for now: say it's back first")
 	case d.Plan.Kit.Kettle.CapacityL <= 0:
 		return nil, fmt.Errorf("the kit has no kettle: add one under Kit")
-	case !ok:
+	case !wants:
 		return nil, fmt.Errorf("%s's next bath takes no kettle water", d.TubName(c.Tub))
 	}
-	return []Event{KettlePutOn{Tub: w.tub, Batch: w.Batch, Step: w.Step, StepName: w.Name, VolumeL: w.Fill.Pour.KettleL, BoilMin: w.BoilMin, LoadL: w.loadL(d.Plan.Kit)}}, nil
+	return []Event{KettlePutOn{Tub: w.tub, Batch: w.Batch, Step: w.Step, StepName: w.Name, VolumeL: w.Fill.Pour.KettleL, BoilMin: w.BoilMin, LoadL: w.loadL(d.Plan.Kit), Turned: turns}}, nil
 }
 
 // loadL is what the kettle holds, where it takes more than one boil; else 0.

@@ -33,6 +33,9 @@ type KettleRun struct {
 // has lost degrees which a bath of much kettle water would miss. Our own choice.
 const KettleFreshMin = 8.0
 
+// LeastKettleL is the least kettle water that is worth a boil, L.
+const LeastKettleL = 0.1
+
 // MostStoodMin is the longest that anybody pours what has stood without boiling it again, min.
 // Our own choice.
 const MostStoodMin = 30.0
@@ -70,6 +73,24 @@ func (k *KettleRun) withMore(moreL, kettleL float64) {
 	k.OnAt, k.BoiledAt = k.ThroughAt().Add(-measure.Lasting(k.onMin())), time.Time{}
 	k.VolumeL, k.LoadL = k.VolumeL+moreL, kettleL
 	k.BoilMin = perL*k.VolumeL + shed.RefillMin*float64(k.Loads()-1)
+}
+
+// putOn is the kettle on for a bath. One that is turned to it boils on, for no less than is in it and
+// in the pail.
+func (k *KettleRun) putOn(e KettlePutOn, kettleL float64, at time.Time) {
+	if !e.Turned || k.OnAt.IsZero() {
+		*k = KettleRun{OnAt: at, VolumeL: e.VolumeL, BoilMin: e.BoilMin, LoadL: e.LoadL, InL: e.VolumeL}
+		if e.LoadL > 0 {
+			k.InL = min(e.LoadL, e.VolumeL)
+		}
+	} else if more := e.VolumeL - k.VolumeL; more >= LeastKettleL {
+		k.withMore(more, kettleL)
+	} else {
+		perL := k.loadMin(1)
+		k.VolumeL = max(e.VolumeL, k.PailL+k.InL)
+		k.BoilMin = perL*k.VolumeL + shed.RefillMin*float64(k.Loads()-1)
+	}
+	k.Tub, k.Batch, k.Step, k.StepName = e.Tub, e.Batch, e.Step, e.StepName
 }
 
 // StoodMin is for how long a boil that is through waits for its refill, min; below 0 if none does.

@@ -64,6 +64,9 @@ func waitForKettle(d session.Day, p *Prompt, f session.FillPlan, now time.Time) 
 		} else {
 			p.add("the kettle is on for " + d.TubName(k.Tub))
 		}
+		if mayTurn(&d, k, p.Tub, now) {
+			p.Details = append(p.Details, Line{Ways: []Way{{Deed: TurnKettle}}})
+		}
 	default:
 		p.Kettle, p.DueAt = KettleFirst, now
 		if waits {
@@ -161,6 +164,13 @@ func sayKettle(d session.Day, k *session.KettleRun, now time.Time) string {
 	}
 }
 
+// mayTurn says that a kettle which is on for one tub had better be another's: its fleece hangs hot, and the
+// other's does not, or may longer.
+func mayTurn(d *session.Day, k *session.KettleRun, tub int, now time.Time) bool {
+	by, other := d.WetBy(tub, now), d.WetBy(k.Tub, now)
+	return tub != k.Tub && !by.IsZero() && (other.IsZero() || by.Before(other))
+}
+
 // nextBoil is what to do with a boil that is through and is not the last; next is how much follows.
 func nextBoil(k *session.KettleRun, next string, now time.Time) string {
 	if k.Cools(now) {
@@ -179,13 +189,18 @@ func minutesTo(left float64) string {
 
 // KettleKey is what one key tells of the kettle now; ok is false where there is nothing
 // to tell. Of a kettle that is on it tells that it has boiled, of one that stood too long
-// that it goes on again. Else it tells that it goes on, for the first bath that wants it: that of the tub in hand (inHand; -1 for
+// that it goes on again, and of the tub in hand that it is turned to that, where its fleece cannot wait. Else it tells that it goes on, for the first bath that wants it: that of the tub in hand (inHand; -1 for
 // none), then in the order of the list, then any.
 func KettleKey(d session.Day, now time.Time, acts []NextAct, inHand int) (c session.TellKettle, ok bool) {
 	if !d.Running() {
 		return c, false
 	}
 	if k, on := d.KettleDue(now); on {
+		if inHand >= 0 && inHand < len(d.Tubs) && mayTurn(&d, k, inHand, now) {
+			if _, wants := d.WantsKettle(inHand, "", session.HeatModel{}, now); wants {
+				return session.TellKettle{Tub: inHand, Turn: true}, true
+			}
+		}
 		return session.TellKettle{Tub: k.Tub}, k.BoiledAt.IsZero() || k.Stale(now)
 	}
 	if !d.TellsKettle() {

@@ -15,17 +15,18 @@ type Deed int
 
 // The deeds that sentences speak of.
 const (
-	NoDeed    Deed = iota
-	Refill         // empty a bath that is filled, to fill it anew
-	WashAgain      // the wash, once more
-	TakeTemp       // a thermometer reading
-	TakeBack       // what was told last was not so
-	TellCover      // another cover lies on the tub
-	EnterRaw       // a batch to come weighs something else
-	SoakOn         // the soak lasts longer
+	NoDeed     Deed = iota
+	Refill          // empty a bath that is filled, to fill it anew
+	WashAgain       // the wash, once more
+	TakeTemp        // a thermometer reading
+	TakeBack        // what was told last was not so
+	TellCover       // another cover lies on the tub
+	EnterRaw        // a batch to come weighs something else
+	SoakOn          // the soak lasts longer
+	TurnKettle      // what is on for another bath is for this one
 )
 
-var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "wash it again", "take a reading", "take it back", "tell of it", "enter its weight", "soak longer")
+var deedWords = measure.NewWords[Deed]("a deed", "", "empty it", "wash it again", "take a reading", "take it back", "tell of it", "enter its weight", "soak longer", "turn it to this tub")
 
 func (d Deed) String() string { return deedWords.Of(d) }
 

@@ -119,3 +119,32 @@ func TestACurveIsDrawnAnewByItsWater(t *testing.T) {
 		t.Errorf("%+v\n%s", h.s.lanesDrawn[0].of, h.view())
 	}
 }
+
+// TestTheKettleIsTurned: at a tub in hand whose hot fleece cannot wait the kettle's key turns to it what is on
+// for another, and asks first.
+func TestTheKettleIsTurned(t *testing.T) {
+	h := washHand(t, 2, 120, 40, func(p *shed.Plan) {
+		p.Kit.HotTapC, p.Kit.Kettle = 48, shed.Kettle{CapacityL: 1.7, PowerW: 2200}
+		p.Fleeces[0].Wax = shed.High
+	})
+	h.must(session.TellKettle{Tub: 0, Sure: true})
+	h.wait(12 * 60)
+	for range 4 { // out of its first wash
+		if h.day().NextAction(0) == shed.Lift {
+			h.wait(20 * 60)
+		}
+		h.must(session.DoNext{Tub: 0, Act: h.day().NextAction(0), Sooner: true})
+	}
+	h.must(session.TellKettle{Tub: 1, Sure: true})
+	h.press("1")
+	h.sees("the kettle is on for South")
+	h.sees("o turns it here")
+	h.sees("o turn kettle")
+	h.press("o")
+	if want := "the kettle is on for South. Press o again to turn it to North"; h.s.e.Say != want {
+		t.Fatalf("%q", h.s.e.Say)
+	}
+	if h.press("o"); h.day().Kettle.Tub != 0 {
+		t.Errorf("the kettle is for tub %d: %q", h.day().Kettle.Tub, h.s.e.Say)
+	}
+}

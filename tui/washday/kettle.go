@@ -22,6 +22,9 @@ func (s *Screen) kettleKey() (text string, ok bool) {
 		return "", false
 	}
 	if k, on := d.KettleDue(now); on {
+		if s.kettle.c.Turn {
+			return "turn kettle", true
+		}
 		switch narrow := s.rooms.w < narrowFoot; { // it has room beside Enter
 		case k.Cools(now) && narrow:
 			return "again", true
@@ -104,6 +107,13 @@ func (s *Screen) tellKettle(told kettleTold) {
 		return
 	case !told.ok:
 		e.Refuse(s.noKettle())
+		return
+	}
+	if c.Turn {
+		to := s.glances[c.Tub].Name
+		if s.again("o", c, fmt.Sprintf("the kettle is on for %s. Press o again to turn it to %s", s.glances[k.Tub].Name, to), "the kettle is "+to+"'s now") {
+			s.acting, s.kettleAt = e.Now, e.Now
+		}
 		return
 	}
 	c.Sure = true

@@ -84,6 +84,8 @@ func (k dayKeys) tells(d coach.Deed) string {
 		b, does = k.cover, "records it"
 	case coach.EnterRaw:
 		b, does = k.change, "corrects its weight"
+	case coach.TurnKettle:
+		b, does = k.kettle, "turns it here, once you choose the tub"
 	case coach.SoakOn:
 		b, does = k.longer, "soaks longer"
 	case coach.NoDeed:
