@@ -458,7 +458,7 @@ func (d *Day) checkBathC(tub int, what string, c float64) error {
 	return d.Plan.Kit.CheckTempC(d.TubName(tub)+": "+what+" of", c, bathRangeC)
 }
 
-func (d Day) toWeigh(batch string) (shed.Batch, error) {
+func (d *Day) toWeigh(batch string) (shed.Batch, error) {
 	if d.StartedAt.IsZero() {
 		return shed.Batch{}, fmt.Errorf("the day has not begun: there is nothing to weigh")
 	}

@@ -269,7 +269,7 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 
 // suspect says whether a reading does not go with the bath and the readings
 // before it, and what may have been meant; other, that it is one of those that does not.
-func (d Day) suspect(c TakeReading, now time.Time) (meant string, odd, other bool) {
+func (d *Day) suspect(c TakeReading, now time.Time) (meant string, odd, other bool) {
 	b, u := d.Tubs[c.Tub].Bath, d.Plan.Kit.Units
 	cb, readings, ok := BathModel(d.Plan, b)
 	if !ok {

@@ -76,7 +76,7 @@ func callsKettle(e Event) bool {
 // ringsAgain says that the loudest of all that stand unanswered, which speaks for
 // the others, is due again. One that is not high waits while the person is at
 // work: who does something at another tub has heard it.
-func (d Day) ringsAgain(a Alarm, now time.Time) bool {
+func (d *Day) ringsAgain(a Alarm, now time.Time) bool {
 	since := d.RangAt
 	if a.Priority < HighPriority && d.freeAt.After(since) {
 		since = d.freeAt
@@ -155,13 +155,13 @@ func alarmCauses(d Day, tub int, now time.Time) []AlarmKind {
 }
 
 // atWorkTill is until when the person may be at what they went to after their last deed.
-func (d Day) atWorkTill(now time.Time) time.Time {
+func (d *Day) atWorkTill(now time.Time) time.Time {
 	return d.freeAt.Add(liftsIn + measure.Lasting(d.busyMin(-1, now, now)))
 }
 
 // goesOnTill is until when the next act at a tub may be under way, where the last deed was
 // at the same tub.
-func (d Day) goesOnTill(tub int) time.Time {
+func (d *Day) goesOnTill(tub int) time.Time {
 	t := d.Tubs[tub]
 	if d.freeAt.After(t.PhaseAt) {
 		return time.Time{}

@@ -14,7 +14,7 @@ const GapSlackC = 1.0
 
 // wetFleece is the heat capacity, J/K, of a batch with the water it carries
 // and its basket, and its temperature, °C, just before it sinks in.
-func (d Day) wetFleece(tub int) (jPerK, tempC float64) {
+func (d *Day) wetFleece(tub int) (jPerK, tempC float64) {
 	t := d.Tubs[tub]
 	b, _ := d.Batch(t.Batch)
 	comesG := d.Plan.ComesG(b, t.Washed)
@@ -33,7 +33,7 @@ func (t *TubRun) leave(liftC, sankC float64) {
 
 // carried is the water that a tub's fleece brings along from its last bath, for each
 // gram that it would be without.
-func (d Day) carried(tub int) float64 {
+func (d *Day) carried(tub int) float64 {
 	switch b, _ := d.Batch(d.Tubs[tub].Batch); {
 	case !d.Tubs[tub].LastWet:
 		return 0
@@ -106,7 +106,7 @@ const KettleLeadMin = 1.0
 func asItIs(k shed.Kit) Supply { return Supply{HotC: k.HotTapC, StoodMin: KettleLeadMin} }
 
 // FillWith is Fill from some other supply.
-func (d Day) FillWith(tub int, from Supply) FillPlan {
+func (d *Day) FillWith(tub int, from Supply) FillPlan {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s, vessel := t.Step(), k.Tubs[tub]
 	if !s.Kind.IsBath() {
@@ -199,7 +199,7 @@ func withBoiled(k shed.Kit, w cooling.FillWish, from Supply) cooling.FillWish {
 
 // nearLast keeps a bath from the hot tap near the one before it. A rinse is never
 // hotter. Where it would be cooler than its step allows, one boil of the kettle helps.
-func (d Day) nearLast(tub int, w *cooling.FillWish, from Supply) {
+func (d *Day) nearLast(tub int, w *cooling.FillWish, from Supply) {
 	t, k := d.Tubs[tub], d.Plan.Kit
 	s := t.Step()
 	if !t.LastWet || t.LastLiftC == 0 {

@@ -300,7 +300,7 @@ func (d Day) FillAt(tub int, now time.Time) FillPlan {
 
 // tapWillDo says that the tap alone gives a rinse within its step by the time its kettle has
 // boiled: meanwhile the tank fills, and the fleece cools as it hangs.
-func (d Day) tapWillDo(tub int, f FillPlan, now time.Time) bool {
+func (d *Day) tapWillDo(tub int, f FillPlan, now time.Time) bool {
 	s := d.Tubs[tub].Step()
 	if d.boiled || s.Water != shed.FromHot || f.Pour.KettleL <= 0 {
 		return false

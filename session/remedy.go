@@ -81,7 +81,7 @@ func CoverPhrase(c cooling.Cover) string {
 // roomL is how much water a tub holds to the rim, beside the fleece that is in it: a
 // litre for each kilogram (from memory; wool sinks and wax floats), and what it
 // brought along from its last bath.
-func (d Day) roomL(tub int) float64 {
+func (d *Day) roomL(tub int) float64 {
 	t, l := d.Tubs[tub], d.Plan.Kit.Tubs[tub].CapacityL
 	if b, ok := d.Batch(t.Batch); ok && t.fleeceIn() {
 		l -= d.Plan.ComesG(b, t.Washed) * (1 + d.carried(tub)) / 1000

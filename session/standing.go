@@ -16,7 +16,7 @@ func (d *Day) FindAlarm(k AlarmKind, tub int) int {
 
 // EveryAlarm are the alarms of a day, past and standing, in no order. What only a reading raised
 // that was taken back is left out: it never was.
-func (d Day) EveryAlarm() iter.Seq2[int, Alarm] {
+func (d *Day) EveryAlarm() iter.Seq2[int, Alarm] {
 	return func(yield func(int, Alarm) bool) {
 		n := 0
 		for _, all := range [][]Alarm{d.AlarmLog, d.Alarms} {

@@ -127,7 +127,7 @@ func (b Bath) fromTapL(tank cooling.Tank) float64 {
 }
 
 // FromTank is the supply of a tub's next bath from a tank that holds so much.
-func (d Day) FromTank(tub int, storedL float64) Supply {
+func (d *Day) FromTank(tub int, storedL float64) Supply {
 	from := asItIs(d.Plan.Kit)
 	from.HotC = FillTapC(d.Plan.Kit.HotWater(), storedL, func(hotC float64) FillPlan { s := from; s.HotC = hotC; return d.FillWith(tub, s) })
 	return from

@@ -36,7 +36,7 @@ type IdleFill struct {
 
 // IdleFill looks at the bath that a tub waits for: ok is false if nothing speaks
 // against it. It is what keeps anyone from pouring a bath that cannot wash.
-func (d Day) IdleFill(tub int, now time.Time) (out IdleFill, ok bool) {
+func (d *Day) IdleFill(tub int, now time.Time) (out IdleFill, ok bool) {
 	t := d.Tubs[tub]
 	s := *t.Step()
 	if t.Phase != shed.ToFill || !s.Kind.Facts().Release && s.LowestSinkC <= 0 {

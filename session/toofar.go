@@ -81,7 +81,7 @@ func (d Day) AskFar(tub int, tempC float64, now time.Time) bool {
 }
 
 // orderedC is what the bath of a filled tub should have come to with the fleece in, °C.
-func (d Day) orderedC(tub int) float64 {
+func (d *Day) orderedC(tub int) float64 {
 	t := d.Tubs[tub]
 	jPerK, wetC := d.wetFleece(tub)
 	b := t.Bath

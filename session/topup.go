@@ -84,7 +84,7 @@ func decideCorrectFill(d Day, c CorrectFill) ([]Event, error) {
 
 // doubtTopUp asks about water that leaves the bath hotter than it should be, or too cool
 // where it was not.
-func (d Day) doubtTopUp(e ToppedUp, now time.Time) error {
+func (d *Day) doubtTopUp(e ToppedUp, now time.Time) error {
 	wasC, _ := d.Heat(e.Tub).At(now)
 	if !measure.Finite(wasC) {
 		return nil
@@ -108,7 +108,7 @@ func (d Day) doubtTopUp(e ToppedUp, now time.Time) error {
 
 // hottestC is as warm as hot water should make the bath of a tub that has wasC now, and
 // what that is.
-func (d Day) hottestC(tub int, wasC float64) (c float64, than string) {
+func (d *Day) hottestC(tub int, wasC float64) (c float64, than string) {
 	t, u := d.Tubs[tub], d.Plan.Kit.Units
 	s := t.Step()
 	c, than = hottestFillC, "the "+u.Temp(hottestFillC)+" of the hottest bath"
@@ -131,7 +131,7 @@ func (d Day) hottestC(tub int, wasC float64) (c float64, than string) {
 }
 
 // enoughText is how much of that water would have been right.
-func (d Day) enoughText(e ToppedUp, wasC, mostC float64) string {
+func (d *Day) enoughText(e ToppedUp, wasC, mostC float64) string {
 	t, k := d.Tubs[e.Tub], d.Plan.Kit
 	mark := k.KettleMarkL()
 	r, ok := cooling.Standing{
