@@ -2,7 +2,6 @@ package coach
 
 import (
 	"fmt"
-	"math"
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
@@ -23,11 +22,7 @@ func TheJob(u measure.System) []Topic {
 		bathL = 2 * measure.LPerUSGal
 	}
 	takes := func(t shed.FleeceType, f shed.Form) string {
-		stepG := 5.0
-		if u.Ounces() {
-			stepG = u.MassStepG()
-		}
-		return u.Mass(math.Round(bathL*shed.UsualGPerL(t, f)/stepG) * stepG)
+		return u.Mass(shed.BasketFor(u, bathL, t, f))
 	}
 	return []Topic{
 		{"Sorting", []string{

@@ -58,7 +58,7 @@ func (o *Outlook) SayDry() string {
 		}
 		for _, b := range p.Batches {
 			fits = fits || p.FitsIn(b, i)
-			leastL = min(leastL, b.NowG()/p.TakesG(b, i)*p.Method.WashL(t))
+			leastL = min(leastL, p.NeedsL(b))
 		}
 		if used || fits || len(p.Batches) == 0 {
 			continue

@@ -13,7 +13,7 @@ import (
 // BasketG is what a basket should hold in the largest tub of this plan, g; a
 // smaller tub takes less, litre for litre.
 func BasketG(p shed.Plan, t shed.FleeceType, f shed.Form) float64 {
-	return shed.BasketFor(slices.Max(p.WashesL()), t, f)
+	return shed.BasketFor(p.Kit.Units, slices.Max(p.WashesL()), t, f)
 }
 
 // Part is so much of one fleece to be split into batches.
@@ -34,7 +34,7 @@ func basketsG(p shed.Plan, part Part) []float64 {
 	out, stepG := p.WashesL(), p.Kit.Units.MassStepG()
 	most := slices.Max(out)
 	for i, bathL := range out {
-		g := shed.BasketFor(bathL, part.Fleece.Type, part.Form)
+		g := shed.BasketFor(p.Kit.Units, bathL, part.Fleece.Type, part.Form)
 		if part.BasketG > 0 && (part.BasketG < g || bathL == most) {
 			g = part.BasketG
 		}
@@ -193,7 +193,8 @@ func OverfullG(p shed.Plan, b shed.Batch, tub int) float64 {
 	if over < 1 {
 		return 0
 	}
-	return math.Ceil(over/5) * 5
+	stepG := max(5, p.Kit.Units.MassStepG())
+	return math.Ceil(over/stepG) * stepG
 }
 
 // SayTooFull says that a batch won't open out in a tub, and what to do.

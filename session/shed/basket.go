@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/yield"
 )
 
@@ -25,9 +26,6 @@ func fullnessOf(t FleeceType, f Form) fullness {
 	}
 	return fullness{225.0 / 8, 30}
 }
-
-// UsualGPerL is how much raw fleece a litre of wash bath is usually given, g.
-func UsualGPerL(t FleeceType, f Form) float64 { return fullnessOf(t, f).usual }
 
 const (
 	// liftG is the most that one basket is given however large its tub: wet it
@@ -67,14 +65,19 @@ func (p *Plan) WashesL() []float64 {
 	return out
 }
 
-// BasketFor is the usual basket for a wash bath, g, on a figure that a scale is
-// read to.
-func BasketFor(bathL float64, t FleeceType, f Form) float64 {
+// BasketFor is the usual basket for a wash bath, g, on a figure that people weigh out.
+func BasketFor(u measure.System, bathL float64, t FleeceType, f Form) float64 {
 	g := min(liftG, fullnessOf(t, f).usual*bathL)
+	stepG := weighedOutG(u, g)
+	return max(1, math.Floor(g/stepG+1e-9)) * stepG
+}
+
+// weighedOutG is what people weigh out so much by, g.
+func weighedOutG(u measure.System, g float64) float64 {
 	if g < 50 {
-		return max(1, math.Floor(g+1e-9))
+		return u.MassStepG()
 	}
-	return math.Floor(g/5+1e-9) * 5
+	return max(u.MassStepG(), 5)
 }
 
 // LayersOf is a batch's count of layers: loose fleece has none.
@@ -121,11 +124,18 @@ func (p *Plan) ComesG(b Batch, washed bool) float64 {
 
 // UsualG is what a basket usually takes of a batch's fleece in a tub, g.
 func (p *Plan) UsualG(b Batch, tub int) float64 {
-	return BasketFor(p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form)
+	return BasketFor(p.Kit.Units, p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form)
 }
 
 // TakesG is the most of a batch's fleece that the split puts into a tub, g.
 func (p *Plan) TakesG(b Batch, tub int) float64 { return p.UsualG(b, tub) * (1 + PinchPart) }
+
+// NeedsL is the least wash bath, L, of a tub that a batch fits in.
+func (p *Plan) NeedsL(b Batch) float64 {
+	g := (b.NowG() - p.Kit.Units.MassStepG()) / (1 + PinchPart)
+	stepG := weighedOutG(p.Kit.Units, g)
+	return math.Ceil(10*math.Ceil(g/stepG-1e-9)*stepG/fullnessOf(p.typeOf(b), b.Form).usual) / 10
+}
 
 // FitsIn says that a batch may go into a tub: it is no larger than the split would put
 // there, to a step of what is shown, or no tub is larger.

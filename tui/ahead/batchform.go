@@ -270,7 +270,7 @@ func basketPage(e *base.Env, plan shed.Plan, b *shed.Batch) (p, layers *form.Pag
 func tubsTake(p shed.Plan, b shed.Batch) string {
 	var out []string
 	for i, t := range p.Kit.Tubs {
-		out = append(out, t.Name+" "+p.Kit.Units.Mass(p.Kit.Units.RoundMassG(p.UsualG(b, i))))
+		out = append(out, t.Name+" "+p.Kit.Units.Mass(p.UsualG(b, i)))
 	}
 	return strings.Join(out, ", ")
 }
@@ -278,7 +278,7 @@ func tubsTake(p shed.Plan, b shed.Batch) string {
 // usualBatches is what a basket takes in the largest tub of the kit.
 func usualBatches(e *base.Env) string {
 	p, u := shed.Plan{Kit: e.Kit, Method: e.Planned.Plan.Method}, e.Kit.Units
-	about := func(t shed.FleeceType, f shed.Form) string { return u.Mass(u.RoundMassG(planner.BasketG(p, t, f))) }
+	about := func(t shed.FleeceType, f shed.Form) string { return u.Mass(planner.BasketG(p, t, f)) }
 	return fmt.Sprintf("about %s loose, %s springy fine, %s locks", about(shed.Medium, shed.Loose), about(shed.Fine, shed.Loose), about(shed.Medium, shed.Locks))
 }
 
