@@ -106,8 +106,7 @@ func (p *Place) UnmarshalText(text []byte) error {
 	return fmt.Errorf("%.20q is not a place: use within, below or above", text)
 }
 
-// Compare says in a sentence with its source whether a yield is usual for the
-// type.
+// Compare says whether a yield is usual for the type, in words to stand below it.
 func Compare(yieldPart float64, fleeceType string) (Place, string, error) {
 	r, err := Usual(fleeceType)
 	if err != nil {
@@ -127,6 +126,6 @@ func Compare(yieldPart float64, fleeceType string) (Place, string, error) {
 	case yieldPart > r.High:
 		place, word, hint = Above, "above", ": a clean fleece, or wax left in it, or not dry yet"
 	}
-	return place, fmt.Sprintf("%s is %s the usual %s-%s of %s%s", percent(yieldPart), word,
+	return place, fmt.Sprintf("%s the usual %s-%s of %s%s", word,
 		wholePercent(r.Low)[:len(wholePercent(r.Low))-2], wholePercent(r.High), kind, hint), nil
 }

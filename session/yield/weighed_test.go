@@ -122,10 +122,10 @@ func TestCompareWithTheUsual(t *testing.T) {
 		place Place
 		want  string
 	}{
-		{0.524, "medium", Within, "52.4 % is within the usual 45-60 % of medium fleece"},
-		{0.30, "fine", Below, "30.0 % is below the usual 35-60 % of fine fleece"},
-		{0.82, "longwool", Above, "82.0 % is above the usual 55-80 % of longwool fleece"},
-		{0.70, "double-coated", Within, "70.0 % is within the usual 65-80 % of double-coated fleece"},
+		{0.524, "medium", Within, "within the usual 45-60 % of medium fleece"},
+		{0.30, "fine", Below, "below the usual 35-60 % of fine fleece"},
+		{0.82, "longwool", Above, "above the usual 55-80 % of longwool fleece"},
+		{0.70, "double-coated", Within, "within the usual 65-80 % of double-coated fleece"},
 	} {
 		place, text, err := Compare(row.part, row.kind)
 		if err != nil || place != row.place || !strings.HasPrefix(text, row.want) {

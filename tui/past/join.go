@@ -69,6 +69,12 @@ func (s *cardScreen) askJoin(x *ledger.Entry) tea.Cmd {
 		e.Tell("%s, mark %s, is part of %s", o.Title(), gone, saved.Title())
 		return base.Pop(), nil
 	})
+	ask.Changed = func() {
+		ask.Heading = "Merge into " + x.Fleece.Title()
+		if other, ok := s.ledger.of(gone); ok {
+			ask.Heading = fmt.Sprintf("Merge %s, %s, into %s, %s", other.Fleece.Title(), u.Mass(other.Fleece.RawG), x.Fleece.Title(), u.Mass(x.Fleece.RawG))
+		}
+	}
 	return ask.Over(func(w, room int) []string {
 		other, ok := s.ledger.of(gone)
 		if !ok {

@@ -34,7 +34,10 @@ func (s *ReviewScreen) cameOut(b ledger.BatchReview) (out []string) {
 
 // weights are those of the day's batches and what they say.
 func (s *ReviewScreen) weights(r ledger.Review) []string {
-	out := append([]string{"", s.E.Theme.Title.Render(" Weights")}, s.yield(r)...)
+	var out []string
+	if len(r.Batches) != 1 || r.Batches[0].DryG == 0 { // else its own weights say it
+		out = append([]string{"", s.E.Theme.Title.Render(" Weights")}, s.yield(r)...)
+	}
 	for _, b := range r.Batches {
 		if lines := s.recordLines(b); len(lines) > 0 {
 			out = append(append(out, "", s.E.Theme.Title.Render(" Weights of "+b.Batch.ID)), lines...)
