@@ -287,7 +287,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 
 // tooMuch asks about the first weight that would have a batch, x, nearly dry at more than such
 // fleece gives.
-func (d Day) tooMuch(b shed.Batch, x DryingBatch, c WeighWet) error {
+func (d *Day) tooMuch(b shed.Batch, x DryingBatch, c WeighWet) error {
 	u, rests, most := d.Plan.Kit.Units, x.Forecast.RestingG.Likely, d.mostDryG(b)+2*c.Scale.ReadToG()
 	if rests <= most || c.MassG > wetBy*rests { // the more is water
 		return nil

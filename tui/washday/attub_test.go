@@ -89,8 +89,9 @@ func TestHowMuchIsReadFromTheDoor(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {120, 40}, {200, 60}} {
 		h := oneWash(t, size[0], size[1])
 		h.s.far = true
-		f := h.day().FillAt(0, h.s.e.Now)
-		want := h.day().Plan.Kit.Units.Pour(f.VolumeL, h.day().Plan.Kit.JugL)
+		day := h.day()
+		f := day.FillAt(0, h.s.e.Now)
+		want := day.Plan.Kit.Units.Pour(f.VolumeL, day.Plan.Kit.JugL)
 		if view := h.view(); !strings.Contains(view, want) {
 			t.Errorf("%v: no %q\n%s", size, want, view)
 		}
