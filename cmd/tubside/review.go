@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -128,7 +129,7 @@ func whichDay(s *store.Store, text string, u measure.System) (shed.DayID, error)
 	case err != nil:
 		return 0, err
 	case len(days) == 0:
-		return 0, fmt.Errorf("there is no wash day yet in %s", s.Path())
+		return 0, errors.New("there is no wash day yet")
 	case text == "":
 		return days[0].ID, nil
 	}

@@ -337,14 +337,14 @@ func localUnits(getenv func(string) string) measure.System {
 		return ""
 	}
 	u := measure.Metric
-	if of("LC_MEASUREMENT") == "en_US" {
+	if strings.HasSuffix(of("LC_MEASUREMENT"), "_US") {
 		u = measure.US
 	}
 	times := measure.Metric
 	switch of("LC_TIME") { // as CLDR has them, from memory
 	case "en_US", "en_PH":
 		times = measure.US
-	case "en_CA", "en_AU", "en_NZ", "en_IN":
+	case "en_CA", "en_AU", "en_NZ", "en_IN", "es_US":
 		times = measure.Twelve
 	}
 	return u.Timed(times)

@@ -245,7 +245,7 @@ func TestLocalUnits(t *testing.T) {
 	}{
 		{nil, measure.Metric}, {map[string]string{"LANG": "en_US.UTF-8"}, measure.US}, {map[string]string{"LANG": "en_GB.UTF-8"}, measure.Metric},
 		{map[string]string{"LANG": "en_US.UTF-8", "LC_MEASUREMENT": "de_DE.UTF-8"}, measure.Metric.Timed(measure.US)}, {map[string]string{"LANG": "en_US.UTF-8", "LC_TIME": "en_GB.UTF-8"}, measure.US.Timed(measure.Metric)},
-		{map[string]string{"LANG": "en_AU.UTF-8"}, measure.Twelve}, {map[string]string{"LANG": "C", "LC_ALL": "en_US"}, measure.US},
+		{map[string]string{"LANG": "en_AU.UTF-8"}, measure.Twelve}, {map[string]string{"LANG": "es_US.UTF-8"}, measure.US.Timed(measure.Twelve)}, {map[string]string{"LANG": "C", "LC_ALL": "en_US"}, measure.US},
 	} {
 		if got := localUnits(func(name string) string { return c.env[name] }); got != c.want {
 			t.Errorf("%v: %v", c.env, got)

@@ -84,7 +84,7 @@ func TankPage(k *shed.Kit) *form.Page {
 	return &form.Page{Title: "Hot water tank", Fields: []*form.Field{
 		form.NumberField(k.Units, form.Volume.OrNone(), "Tank", "what the heater stores, as on its plate; none if the hot tap never runs cool", &k.Tank.VolumeL, form.KitCheck(shed.Kit.CheckTankL)),
 		usualIn(k, shed.HeaterFor, &k.Tank.HeaterW,
-			form.NumberField(k.Units, form.Power, "Its heater", "says how soon it is hot again", &k.Tank.HeaterW, form.KitCheck(shed.Kit.CheckTankW))),
+			form.NumberField(k.Units, form.Power, "Its heater", "says how soon it is hot again; kW or BTU/h will do", &k.Tank.HeaterW, form.KitCheck(shed.Kit.CheckTankW))),
 	}, Leave: func() error { return k.AskTank() }}
 }
 
