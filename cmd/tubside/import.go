@@ -110,8 +110,7 @@ func (i *importing) takeCards(o *options, sys system, name string, u measure.Sys
 		return usage("%s --new takes the table into a new record there", no)
 	}
 	var taken ledger.Taken
-	usual := shed.DefaultKit()
-	usual.Units = u
+	usual := shed.UsualKit(u)
 	if err := store.Into(o.file(), i.dry, func(s *store.Store) (err error) {
 		if taken, err = s.TakeCards(cards, bad, usual, time.Local, now, i.sure, i.dry); err == nil && len(taken.Bad) > 0 {
 			err = errBadCards

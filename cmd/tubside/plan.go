@@ -66,10 +66,7 @@ func newPlanCommand(o *options) *cobra.Command {
 		Args: takesNone("plan takes its file as --file %s"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			own, u, err := o.kitOf(cmd)
-			p.kit = p.kit.In(u)
-			for i, t := range p.kit.Tubs { // as the first start offers them
-				p.kit.Tubs[i].CapacityL, p.kit.Tubs[i].FillL = u.RoundVolumeL(t.CapacityL), u.RoundVolumeL(t.FillL)
-			}
+			p.kit = shed.UsualKit(u)
 			_, p.alarms, _ = store.PeekKit(o.file())
 			if own != nil {
 				p.kit = *own
@@ -324,7 +321,7 @@ func parseDay(raw []byte, kit shed.Kit) (shed.Plan, []planner.Part, time.Time, e
 	}
 	f := dayFile{Kit: kit, Start: todayAtEight()}
 	if own, ok, err := kitIn(raw, kit.Units); ok || err != nil { // what is wrong with it is said below
-		f.Kit = shed.DefaultKit().In(own.Units)
+		f.Kit = shed.UsualKit(own.Units)
 	}
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()

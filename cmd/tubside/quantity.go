@@ -280,7 +280,7 @@ func kitIn(raw []byte, u measure.System) (k shed.Kit, ok bool, err error) {
 	}
 	f := struct {
 		Kit shed.Kit `json:"kit"`
-	}{shed.DefaultKit().In(u)}
+	}{shed.UsualKit(u)}
 	if err := json.Unmarshal(raw, &f); err != nil {
 		return k, false, measure.NotJSON("kit", raw, 0, err)
 	}

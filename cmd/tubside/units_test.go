@@ -197,7 +197,7 @@ func TestUsualKitOfAFile(t *testing.T) {
 	const fleeces = `"fleeces":[{"animal":"Invented ewe","raw_g":900}]`
 	for text, want := range map[string]measure.System{`{"kit":{"units":"us"},` + fleeces + `}`: measure.US, `{` + fleeces + `}`: measure.Metric, `{"kit":{"room_c":20},` + fleeces + `}`: measure.Metric} {
 		day, _, _, err := parseDay([]byte(text), shed.DefaultKit())
-		if k := day.Kit; err != nil || k.Units != want || k.JugL != shed.JugFor(want) || k.Kettle.PowerW != shed.KettleFor(want) || k.Tank.HeaterW != shed.HeaterFor(want) {
+		if k := day.Kit; err != nil || k.Units != want || k.JugL != shed.JugFor(want) || k.Kettle.PowerW != shed.KettleFor(want) || k.Tank.HeaterW != shed.HeaterFor(want) || k.Tubs[0].CapacityL != want.RoundVolumeL(12) || k.HotTapC != want.RoundTempC(51) {
 			t.Errorf("%s: %+v (%v)", text, k, err)
 		}
 	}

@@ -124,6 +124,19 @@ func (k Kit) In(u measure.System) Kit {
 	return k
 }
 
+// UsualKit is DefaultKit in these units, its sizes and temperatures round in them, as the first start offers them.
+func UsualKit(u measure.System) Kit {
+	k := DefaultKit().In(u)
+	for i, t := range k.Tubs {
+		k.Tubs[i].CapacityL, k.Tubs[i].FillL = u.RoundVolumeL(t.CapacityL), u.RoundVolumeL(t.FillL)
+	}
+	for _, c := range []*float64{&k.RoomC, &k.HotTapC, &k.ColdTapC} {
+		*c = u.RoundTempC(*c)
+	}
+	k.Kettle.CapacityL = u.RoundKettleL(k.Kettle.CapacityL)
+	return k
+}
+
 // CheckAltitudeM checks the height above the sea.
 func (k Kit) CheckAltitudeM(m float64) error {
 	if !altitudeM.Contains(m) {
