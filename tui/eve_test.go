@@ -4,7 +4,9 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/tuitest"
 )
 
@@ -52,6 +54,39 @@ func TestPresoakedTheNightBefore(t *testing.T) {
 			t.Errorf("tub %d soaks till %s", i, end)
 		}
 	}
+	for _, size := range [][2]int{{80, 24}, {120, 40}, {160, 50}, {40, 12}} { // 11 h 15 min to go say nothing of when
+		p.resize(size[0], size[1])
+		p.sees("07:00")
+		p.seesNot("to go")
+	}
+	p.press("f")
+	p.sees("until 07:00 Sun")
+	p.press("esc")
+	p.resize(120, 40)
 	p.wait(11*time.Hour + 20*time.Minute)
 	p.sees("FOR SOUTH'S FIRST HOT WASH", "lift and drain")
+}
+
+// TestAxisOverMidnight: midnight stands as the day that begins, and a clock of twelve hours says am and pm there.
+func TestAxisOverMidnight(t *testing.T) {
+	at := time.Date(2026, 6, 13, 19, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		u                     measure.System
+		long                  time.Duration
+		first, half, midnight string
+	}{
+		{measure.Metric, 14 * time.Hour, "19:00", "19:30", "Sun"},
+		{measure.US, 14 * time.Hour, "7 pm", "7:30 pm", "Sun"},
+		{measure.US, 2 * time.Hour, "7:00", "7:30", "Sun"},
+		{measure.US, 30 * 24 * time.Hour, "7 pm", "7:30 pm", "Jun 14"},
+	} {
+		e := &base.Env{Kit: shed.Kit{Units: c.u}}
+		e.Local = time.UTC
+		clock := e.ClockAxis(at, at.Add(c.long))
+		for after, want := range map[time.Duration]string{0: c.first, 30 * time.Minute: c.half, 5 * time.Hour: c.midnight} {
+			if got := clock(at.Add(after)); got != want {
+				t.Errorf("%v over %v: %q, want %q", c.u, c.long, got, want)
+			}
+		}
+	}
 }

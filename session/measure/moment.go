@@ -53,6 +53,14 @@ func (s System) Hour(h int) string {
 	return time.Date(2000, 1, 1, h, 0, 0, 0, time.UTC).Format("3 pm")
 }
 
+// ClockShort is Clock in as few letters as an axis has room for: "7 am" on the hour.
+func (s System) ClockShort(t time.Time) string {
+	if s&clock12 != 0 && t.Minute() == 0 {
+		return t.Format("3 pm")
+	}
+	return s.Clock(t)
+}
+
 // ClockColumn is Clock as it stands below others, the colons one below the other.
 func (s System) ClockColumn(t time.Time) string {
 	return fmt.Sprintf("%*s", len(pick(s&clock12 != 0, "00:00", "12:00 am")), s.Clock(t))

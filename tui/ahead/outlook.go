@@ -250,7 +250,7 @@ func TimetableBars(e *base.Env, tubs []shed.Tub, tt *planner.Timetable, w, room 
 		}
 		rows[p.Tub].Bars = append(rows[p.Tub].Bars, b)
 	}
-	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, high, e.ClockMark)
+	return chart.Bars(&e.Theme, tt.From.In(e.Zone()), tt.Finish, append(rows, kettle, you), w, high, e.ClockAxis(tt.From, tt.Finish))
 }
 
 // RestBars is the rest of the running day in so many lines, under when all of it is on the rack; nil where that

@@ -126,12 +126,23 @@ func (e *Env) Refuse(err error) {
 // mostSaid is how many characters of a sentence are kept.
 const mostSaid = 400
 
-// ClockAxis writes the times of day on an axis: only on one of more than half a day am and pm.
+// ClockAxis writes the times of day on an axis: midnight as the day that begins, on one of weeks as its
+// date, and only over midnight or on more than half a day am and pm.
 func (e *Env) ClockAxis(from, to time.Time) func(time.Time) string {
-	if to.Sub(from) > 12*time.Hour {
-		return e.ClockText
+	from, to = from.In(e.Zone()), to.In(e.Zone())
+	day, clock := "Mon", e.ClockMark
+	if to.Sub(from) > 6*24*time.Hour {
+		day = "2 Jan"
 	}
-	return e.ClockMark
+	if from.YearDay() != to.YearDay() || to.Sub(from) > 12*time.Hour {
+		clock = e.Kit.Units.ClockShort
+	}
+	return func(at time.Time) string {
+		if at = at.In(e.Zone()); at.Hour() == 0 && at.Minute() == 0 {
+			return e.Kit.Units.Moment(at, day)
+		}
+		return clock(at)
+	}
 }
 
 // ClockMark is a time of day as it stands on an axis, which has no room for am and pm.

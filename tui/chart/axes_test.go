@@ -85,7 +85,7 @@ func checkTime(t *rapid.T, ax Time) {
 	for _, now := range []time.Time{{}, ax.At(ax.Cols / 3)} {
 		line := ansi.Strip(ax.Labels(&theme.Theme{}, now, func(at time.Time) string { return at.Format("15:04") }))
 		for _, word := range strings.Fields(line) {
-			if len(word) != 5 && word != "now" {
+			if day := ax.At(ax.first).Format("Mon"); len(word) != 5 && word != "now" && word != day {
 				t.Fatalf("labels touch in %q", line)
 			}
 		}
@@ -103,6 +103,18 @@ func TestTimeIsTrueInAnyZone(t *testing.T) {
 	got = strings.TrimRight(got, " ")
 	if want := "        10:00    11:00    12:00    13:00    14:00    15:00"; got != want {
 		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// TestNightHasItsDays: an axis over midnight says which day it begins on, one of a single day does not.
+func TestNightHasItsDays(t *testing.T) {
+	from := time.Date(2026, 6, 13, 19, 0, 0, 0, time.UTC)
+	clock := func(at time.Time) string { return at.Format("15:04") }
+	for hours, want := range map[int]string{3: "19:00", 14: "Sat 19:00"} {
+		got := NewTime(from, from.Add(time.Duration(hours)*time.Hour), 100).Labels(&theme.Theme{}, time.Time{}, clock)
+		if got = strings.TrimLeft(got, " "); !strings.HasPrefix(got, want+"  ") {
+			t.Errorf("%d h: %q, want %q first", hours, got, want)
+		}
 	}
 }
 

@@ -78,8 +78,19 @@ func (t Time) At(col int) time.Time {
 	return t.From.Add(time.Duration(col) * t.per)
 }
 
+// dayOf stands before a label, where midnight comes no sooner than behind the next.
+func (t Time) dayOf(col int) string {
+	at := t.At(col)
+	hour, min, _ := at.Clock()
+	left := 24*time.Hour - time.Duration(hour*60+min)*time.Minute
+	if hour+min == 0 || left <= t.step || t.At(t.Cols-1).Sub(at) < left {
+		return ""
+	}
+	return at.Format("Mon ")
+}
+
 // Labels is the line of clock times below or above the axis, and of now where that is told: a
-// label that would touch it is left out, whole.
+// label that would touch it is left out, whole. The first has its day where midnight lies behind it.
 func (t Time) Labels(th *theme.Theme, now time.Time, clock func(time.Time) string) string {
 	const word = "now"
 	row, at, end := blank(t.Cols), t.Cols, t.Cols
@@ -89,6 +100,9 @@ func (t Time) Labels(th *theme.Theme, now time.Time, clock func(time.Time) strin
 	}
 	for i := t.first; i < t.Cols; i += t.every {
 		text := clock(t.At(i))
+		if day := t.dayOf(i) + text; i == t.first && len(day) > len(text) && (at == t.Cols || i+len(day) < at) {
+			text = day
+		}
 		if (i == 0 || row[i-1] == " ") && (i > end || i+len(text) < at || at == t.Cols) {
 			place(row, i, text, " ")
 		}

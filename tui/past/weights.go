@@ -42,13 +42,7 @@ func weightsDrawing(e *base.Env, x session.DryingBatch, w, room int) []string {
 			c.Points = append(c.Points, session.CurvePoint{At: at, TempC: rest.Likely / per, LowC: rest.Low / per, HighC: rest.High / per})
 		}
 	}
-	clock := func(at time.Time) string {
-		if to.Sub(c.From) > 12*time.Hour && at.Hour() == 0 && at.Minute() == 0 {
-			return u.Moment(at, "Mon")
-		}
-		return e.ClockMark(at)
-	}
-	return c.Lines(t, draw.Short(legend, w), w, room, clock)
+	return c.Lines(t, draw.Short(legend, w), w, room, e.ClockAxis(c.From, c.To))
 }
 
 // below says of a batch that dries where that goes, over its weights; where the form says what follows from

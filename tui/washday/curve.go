@@ -70,7 +70,7 @@ func (s *Screen) drawCurve(g coach.Glance, t session.TubRun, w, h int) []string 
 		legend = append(legend, fmt.Sprintf("%s %s: wax sets below", th.Mark(theme.MarkGone), u.Temp(g.ReleaseC)))
 	}
 	legend = append(legend, th.Mark(theme.MarkReading)+" reading", th.Mark(theme.MarkEnd)+" soak ends", th.LikelyWord()+" likely range")
-	return c.Lines(th, draw.Fewer(w, "  ", legend...), w, h, s.e.ClockMark)
+	return c.Lines(th, draw.Fewer(w, "  ", legend...), w, h, s.e.ClockAxis(c.From, c.To))
 }
 
 // bathOn puts a bath on a curve: n points from one moment to another, its release line,

@@ -157,6 +157,9 @@ func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.St
 	case c.Of == coach.MayBeBelow:
 		return "0", "min", style
 	}
+	if !aside && c.Of <= coach.ToRelease && s.overMidnight(c.At) {
+		return s.e.ClockMark(c.At), "until " + s.then(c.At), style
+	}
 	left := c.At.Sub(s.e.Now)
 	lead, what := "+", ""
 	switch c.Of {

@@ -82,7 +82,7 @@ func (s *Screen) lanes() []string {
 	var lines []string
 	lead, axis := s.laneAxis()
 	if r.axis {
-		lines = append(lines, draw.Fit(strings.Repeat(" ", lead)+axis.Labels(&s.e.Theme, s.e.Now, s.e.ClockMark), s.rooms.lanesW))
+		lines = append(lines, draw.Fit(strings.Repeat(" ", lead)+axis.Labels(&s.e.Theme, s.e.Now, s.e.ClockAxis(axis.From, axis.At(axis.Cols-1))), s.rooms.lanesW))
 	}
 	cols := laneColumns(r.lanesW, s.longestName())
 	first, count := s.firstLane()

@@ -98,7 +98,20 @@ func (s *Screen) figure(p coach.Prompt, going string) (figures, unit string) {
 	case coach.SinceBelow, coach.SinceLongest, coach.SinceSoak, coach.SinceWet:
 		return "+" + figuresOf(-left), leftUnit(-left, words)
 	}
+	if s.overMidnight(c.At) {
+		return s.e.ClockMark(c.At), "until " + s.then(c.At)
+	}
 	return figuresOf(left), leftUnit(left, words)
+}
+
+// overMidnight says that what is counted to is hours off and another day's: it is told by the clock of then.
+func (s *Screen) overMidnight(at time.Time) bool {
+	return at.Sub(s.e.Now) >= inHours && at.In(s.e.Zone()).YearDay() != s.e.Now.In(s.e.Zone()).YearDay()
+}
+
+// then is a moment with its day, the time first.
+func (s *Screen) then(at time.Time) string {
+	return s.e.Kit.Units.Moment(at.In(s.e.Zone()), "15:04 Mon")
 }
 
 // soon is how soon an act wants hands, in its parts.
@@ -211,6 +224,8 @@ func (s *Screen) soonOf(a coach.NextAct) soon {
 		return soon{lead: "should be boiling"} // on a page where the key is another
 	case a.BoilOn:
 		return soon{lead: "boils in " + draw.MinText(c.At.Sub(now).Minutes())}
+	case c.Of == coach.ToDue && s.overMidnight(c.At):
+		return soon{lead: "at " + s.then(c.At)}
 	case c.Of == coach.ToDue && a.After && a.Act == shed.FillTub:
 		return soon{lead: "in " + draw.MinText(c.At.Sub(now).Minutes()), rest: s.afterYour()}
 	case c.Of == coach.ToDue:
@@ -300,6 +315,9 @@ func (s *Screen) leftText(g coach.Glance, w int) string {
 			return "on hold"
 		}
 		return draw.FirstFit(w, sign+shortDuration(left)+", held", sign+durationIn(left, "m")+" held", "on hold")
+	}
+	if c.Of <= coach.ToRelease && s.overMidnight(c.At) {
+		return draw.FirstFit(w, "until "+s.then(c.At), s.then(c.At), s.e.ClockText(c.At))
 	}
 	switch c.Of {
 	case coach.NoCount:
