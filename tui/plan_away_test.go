@@ -169,7 +169,7 @@ func TestReadyByIsAfterItBegins(t *testing.T) {
 	p.press("enter")
 	p.types("16:00")
 	p.press("ctrl+s")
-	p.says("Begins tomorrow 11:26 at the latest, to be ready by 16:00")
+	p.says("Begins tomorrow 11:26 at the latest, not 07:00, to be ready by 16:00")
 }
 
 // TestRunningLateIsSaidOnce: a day that will not be ready by its time says so once, with what would

@@ -259,7 +259,9 @@ func (p *plan) plan(day shed.Plan, start time.Time) (planner.Outlook, time.Time,
 		o, from, err = w.Plan(day, planner.Earliest)
 	}
 	if p.ready != "" {
-		from = o.Timetable.From
+		if from = o.Timetable.From; p.start != "" && from.Sub(start) >= planner.Look {
+			o.Cautions = append(o.Cautions, fmt.Sprintf("it begins at %s, not at %s: it is ready by %s all the same", w.Text(from), w.Text(start), w.Text(w.By)))
+		}
 	}
 	return o, from, err
 }

@@ -89,22 +89,25 @@ const eveningBegins = 4 * time.Hour
 func (w *When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err error) {
 	p.GoBy(w.Now)
 	from = w.From()
-	if !w.By.After(w.Now) {
-		do := ""
-		if from.After(w.Now) {
-			do = "begin sooner, or "
+	wash := from
+	if from.After(w.Now) { // it is when washing begins
+		if evening, ok := p.SinkFor(from, w.Now); ok {
+			p.WashInMin, from = measure.MinutesBetween(evening, from), evening.In(w.Now.Location())
 		}
-		wash := from
-		if from.After(w.Now) { // it is when washing begins
-			if evening, ok := p.SinkFor(from, w.Now); ok {
-				p.WashInMin, from = measure.MinutesBetween(evening, from), evening.In(w.Now.Location())
-			}
+	}
+	if !w.By.After(w.Now) || p.WashInMin > 0 {
+		do := ""
+		if wash.After(w.Now) {
+			do = "begin sooner, or "
 		}
 		if o, err = PlanAhead(p, from, order, Thorough); err == nil && (!w.Up || !w.kept(from)) {
 			o.Cautions = w.caution(o, do)
 		}
 		if n, ok := o.FirstNight(); ok && wash.After(w.Now) && n.At.Sub(wash) > eveningBegins {
 			o.Cautions = append(o.Cautions, fmt.Sprintf("no overnight presoak fits before %s: it goes in %s, and washing begins %s", w.Text(wash), w.Text(n.At), w.Text(n.Until)))
+		}
+		if err == nil && w.By.After(w.Now) && o.Timetable.Finish.After(w.By) {
+			err = w.late(o, do)
 		}
 		return o, from, err
 	}
@@ -129,9 +132,14 @@ func (w *When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err er
 	case at.Before(from):
 		err = fmt.Errorf("to be ready by %s the latest start is %s: give it more time, or take batches out", w.Text(w.By), w.Text(o.Timetable.From))
 	case o.Timetable.Finish.After(w.By):
-		err = fmt.Errorf("it won't be ready by %s, but at %s: give it more time", w.Text(w.By), w.Text(o.Timetable.Finish))
+		err = w.late(o, "")
 	}
 	return o, at, err
+}
+
+// late says that a day is not ready by then, and when it is.
+func (w *When) late(o Outlook, do string) error {
+	return fmt.Errorf("it won't be ready by %s, but at %s: %sgive it more time", w.Text(w.By), w.Text(o.Timetable.Finish), do)
 }
 
 // Text is a moment as one says it: its time, and the day where that is not today.

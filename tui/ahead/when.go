@@ -31,7 +31,11 @@ func (s *PlanScreen) whenLine() string {
 	case soaks:
 		return fmt.Sprintf("Presoak goes in %s, washing begins %s, done about %s", w.Text(night.At), w.Text(night.Until), w.End(tt.Finish, night.Until))
 	case w.By.After(w.Now):
-		text := fmt.Sprintf("Begins %s at the latest, to be ready by %s", w.Text(tt.From), w.End(w.By, tt.From))
+		text, not := fmt.Sprintf("Begins %s at the latest, ", w.Text(tt.From)), w.Begin
+		if not.After(w.Now) && tt.From.Sub(not) >= planner.Look {
+			text += "not " + w.End(not, tt.From) + ", "
+		}
+		text += "to be ready by " + w.End(w.By, tt.From)
 		if w.By.Sub(tt.Finish) > 2*planner.Look {
 			if text += ": done at " + w.End(tt.Finish, tt.From); w.KeepsFree(tt.Finish, w.By) {
 				text += ", before the hours you keep free"
