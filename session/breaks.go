@@ -116,7 +116,12 @@ func (d *Day) takeBreak(e BreakTaken, at time.Time) {
 			d.breaks = append(d.breaks, o)
 			continue
 		}
-		planned = false
+		if planned = false; over { // what of the plan it stood for does not come back
+			if q, ok := d.Plan.QuietIn(o.Span); ok && o.From.Before(q.From) {
+				o.To = q.From
+			}
+			d.breaksOff = append(slices.Clip(d.breaksOff), o.Span)
+		}
 		if o.From.Before(at) && !over {
 			d.breaks = append(d.breaks, toldBreak{shed.Span{From: o.From, To: at}, at})
 		}

@@ -35,6 +35,28 @@ func TestCallsWaitForABreak(t *testing.T) {
 	}
 }
 
+// A break that was told of in place of one of the plan and is called off, or over early, does not bring that one back;
+// quiet hours that it led into stay.
+func TestNoBreakComesBack(t *testing.T) {
+	for name, tell := range map[string]func(r *sessiontest.Run){
+		"called off": func(r *sessiontest.Run) { r.Do(session.TakeBreak{InMin: 240, ForMin: 40}, session.TakeBreak{}) },
+		"over early": func(r *sessiontest.Run) {
+			r.Wait(230).Do(session.TakeBreak{ForMin: 40}).Wait(5).Do(session.TakeBreak{})
+		},
+	} {
+		r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Breaks{{FromMin: 12 * 60, ToMin: 13 * 60}} }))
+		tell(r)
+		if s, ok := r.Day.NextBreak(r.Now); !ok || s.From.Sub(r.Now) < 20*time.Hour {
+			t.Errorf("%s: the next break is at %s", name, s.From)
+		}
+	}
+	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { *p = p.WithQuiet(shed.Hours{FromMin: 22 * 60, ToMin: 7 * 60}) }))
+	r.Do(session.TakeBreak{InMin: 12 * 60, ForMin: 150}, session.TakeBreak{})
+	if s, ok := r.Day.NextBreak(r.Now); !ok || s.From.Hour() != 22 || s.To.Hour() != 7 || s.From.Day() != r.Now.Day() {
+		t.Errorf("after a break before them was called off the quiet hours are %v", s)
+	}
+}
+
 // A break of the plan is each day's; one told of stands for those that it meets, being back ends
 // it, and undo takes it back.
 func TestBreaksOfADay(t *testing.T) {
@@ -93,11 +115,12 @@ func TestBathsWaitForABreak(t *testing.T) {
 	}
 }
 
-// A break that was to come and is called off is none; the plan's own comes back, and can be called off too.
+// A break that was to come and is called off is none, with the plan's own in whose place it was told of; one of
+// the next day can be called off too.
 func TestBreakCalledOff(t *testing.T) {
 	r := sessiontest.Start(t, sessiontest.ThreeTubs(func(p *shed.Plan) { p.Break = shed.Breaks{{FromMin: 8*60 + 20, ToMin: 9 * 60}} }))
 	r.Do(session.TakeBreak{InMin: 10, ForMin: 30})
-	for _, want := range []time.Time{r.Now.Add(20 * time.Minute), r.Now.Add(20*time.Minute + 24*time.Hour)} {
+	for _, want := range []time.Time{r.Now.Add(20*time.Minute + 24*time.Hour), r.Now.Add(20*time.Minute + 48*time.Hour)} {
 		r.Do(session.TakeBreak{})
 		if s, ok := r.Day.NextBreak(r.Now); !ok || !s.From.Equal(want) || s.To.Sub(s.From) != 40*time.Minute {
 			t.Errorf("a break from %s to %s, want one from %s", s.From, s.To, want)

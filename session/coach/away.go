@@ -19,9 +19,9 @@ func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 	if !ok || s.From.Sub(now) > breakSoon {
 		return ""
 	}
-	in, by, at := s.Has(now), s.From, s.From
+	in, by, at, last := s.Has(now), s.From, s.From, s
 	if in {
-		by, at = now, s.To
+		by, at, last.From = now, s.To, s.To.Add(-time.Second) // a break may have led into quiet hours
 	}
 	var first []string
 	var limit *NextAct
@@ -39,7 +39,7 @@ func SayBreak(d *session.Day, acts []NextAct, now time.Time) string {
 		}
 	}
 	clock := func(t time.Time) string { return d.Plan.Kit.Units.Clock(d.Plan.OnTheWall(t)) }
-	say := "your " + d.Plan.SayAway(s) + map[bool]string{false: " at ", true: " till "}[in] + clock(at)
+	say := "your " + d.Plan.SayAway(last) + map[bool]string{false: " at ", true: " till "}[in] + clock(at)
 	switch {
 	case in && limit != nil && past(limit.MustBy, now):
 		return ""

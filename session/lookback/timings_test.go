@@ -282,13 +282,16 @@ func TestATubOnHoldWaitsForNobody(t *testing.T) {
 // did not come late.
 func TestATubWaitsForABreak(t *testing.T) {
 	hours := shed.Hours{FromMin: 8*60 + 20, ToMin: 8*60 + 50}
-	for _, is := range []string{"told", "planned", "quiet"} {
+	for _, is := range []string{"told", "planned", "quiet", "both"} {
 		r := sessiontest.Start(t, sessiontest.OneTub(tapDoes, func(p *shed.Plan) {
 			switch is {
 			case "planned":
 				p.Break = shed.Breaks{hours}
 			case "quiet":
 				*p = p.WithQuiet(hours)
+			case "both":
+				p.Break = shed.Breaks{{FromMin: hours.FromMin, ToMin: hours.FromMin + 6}}
+				*p = p.WithQuiet(shed.Hours{FromMin: hours.FromMin + 6, ToMin: hours.ToMin})
 			}
 		})).Leap(3).Next(0).Leap(4).Next(0).Leap(20)
 		if is == "told" {
@@ -299,6 +302,8 @@ func TestATubWaitsForABreak(t *testing.T) {
 		want := "you had a break for 26 min of it"
 		if is == "quiet" {
 			want = "quiet hours for 26 min of it"
+		} else if is == "both" {
+			want = "quiet hours for 24 min of it"
 		}
 		sessiontest.Same(t, "waits", got, []string{"08:24 to 08:55 North to be lifted: " + want, "08:24 to 08:58:30 North to be lifted: " + want})
 	}

@@ -91,11 +91,10 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 		}
 		busy = append(append(busy, left...), f.At)
 		for _, at := range w.waits[i].away {
-			cause := ForBreak
-			if w.begun.Plan.IsQuiet(at.From) {
-				cause = ForQuiet
+			if q, ok := w.begun.Plan.QuietIn(shed.Span(at)); ok { // a break may have led into them
+				take(Stretch{later(q.From, at.From), sooner(q.To, at.To)}, ForQuiet, -1)
 			}
-			take(at, cause, -1)
+			take(at, ForBreak, -1)
 		}
 		for _, at := range left {
 			take(at, ForNobody, -1)

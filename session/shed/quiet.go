@@ -50,7 +50,7 @@ func (p *Plan) SayAway(s Span) string {
 
 // SayOver says that what waits does so till a time in which nobody works is over.
 func (p *Plan) SayOver(s Span) string {
-	if p.IsQuiet(s.From) {
+	if p.IsQuiet(s.To.Add(-time.Second)) { // it may have begun as a break
 		return "when your quiet hours are over"
 	}
 	return "when your break is over"

@@ -313,7 +313,7 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	for _, d := range p.Details {
 		says := d.Say(s.keys.tells)
-		if _, in := e.Live.Day.Away(e.Now); in && away != "" && says == e.Live.Day.Plan.SayOver(shed.Span{From: e.Now}) {
+		if until, in := e.Live.Day.Away(e.Now); in && away != "" && says == e.Live.Day.Plan.SayOver(shed.Span{To: until}) {
 			continue // said above, with the time
 		}
 		if d.Of == coach.OfLabel {
