@@ -223,7 +223,7 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 // that fleece which comes hot from its bath would hang in it, for longer than it now soaks too
 // long. A break does not put off what does harm: till is in it then. c is when the bath comes
 // down to its release temperature.
-func (d Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, waits bool) {
+func (d *Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, waits bool) {
 	t, at := d.Tubs[tub], d.Tubs[tub].SoakEndAt(now)
 	s, ok := d.NextBreak(at)
 	if !ok || t.Phase != shed.Soaking || d.notLeft(tub, s) {
@@ -283,7 +283,7 @@ const fillsAheadMin = 4 * 60.0
 
 // FillWaits is till when the fill of a wash waits for a break, as its fleece would not be in its rinse before that
 // were it filled now, or once its kettle has boiled. Fleece that hangs takes no harm till then: the wash melts its wax again.
-func (d Day) FillWaits(tub int, now time.Time) (till time.Time, waits bool) {
+func (d *Day) FillWaits(tub int, now time.Time) (till time.Time, waits bool) {
 	t := &d.Tubs[tub]
 	s, ok := d.NextBreak(now)
 	fromMin := measure.MinutesBetween(now, s.From)

@@ -102,7 +102,7 @@ func (f *fill) run(out io.Writer) error {
 		return err
 	}
 	w := cooling.FillWish{
-		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL * shed.MostKettleLoads, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: shed.Kit{Units: f.units, JugL: f.stepL}.KettleMarkL(),
+		VolumeL: f.volumeL, TargetC: f.targetC, HotC: f.hotC, ColdC: f.coldC, KettleC: f.kettleC, KettleMaxL: f.kettleL * shed.MostKettleLoads, KettleFullL: f.kettleL, StepL: f.stepL, KettleStepL: (&shed.Kit{Units: f.units, JugL: f.stepL}).KettleMarkL(),
 		Fleece: []cooling.Portion{
 			{HeatJPerK: f.fleeceG * cooling.WoolJPerGK, TempC: f.fleeceC},
 			{HeatJPerK: f.carriedG / 1000 * cooling.SpecificHeatJPerKgK(f.fleeceC), TempC: f.fleeceC},

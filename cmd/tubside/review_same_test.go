@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"html"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -105,7 +106,11 @@ func sameInAll(t *testing.T, l page.Look) {
 		want(a.Text)
 	}
 	f := j.Figures
-	want(w.Alarms(lookback.AlarmFigures{N: f.Alarms, High: f.High, Hours: f.Hours, PerHour: f.PerHour, Most10: f.Most10, InTime: f.InTime, Again: f.Again,
+	perHour := float64(f.Alarms) / f.Hours // in words from what is not rounded yet
+	if math.Abs(perHour-f.PerHour) > 0.01 {
+		t.Errorf("%g alarms an hour, of %d in %g h", f.PerHour, f.Alarms, f.Hours)
+	}
+	want(w.Alarms(lookback.AlarmFigures{N: f.Alarms, High: f.High, Hours: f.Hours, PerHour: perHour, Most10: f.Most10, InTime: f.InTime, Again: f.Again,
 		Outdone: f.Outdone, Nothing: f.Nothing, StoodMost: f.StoodMost, LongestMin: f.LongestMin})...)
 	if len(j.Hands) == 0 || len(j.Alarms) != f.Alarms {
 		t.Errorf("%d kinds of deeds, %d alarms of %d", len(j.Hands), len(j.Alarms), f.Alarms)

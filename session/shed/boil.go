@@ -28,7 +28,7 @@ const PouringMin = 1.0
 // the last of which has stood for so many minutes when the fill begins; pailMin is since when
 // that one was put on, min: what had boiled before is in the pail and is not boiled again. 0 as
 // reckoned.
-func (k Kit) Boil(whole bool, stoodMin, pailMin float64) cooling.Boil {
+func (k *Kit) Boil(whole bool, stoodMin, pailMin float64) cooling.Boil {
 	b := cooling.Boil{BoilingC: k.BoilingC(), RoomC: k.RoomC, StoodMin: max(0, stoodMin) + PouringMin, PailMin: pailMin + RefillMin + PouringMin,
 		LoadMin: func(litres float64) float64 { return RefillMin + k.BoilMin(litres) }}
 	if !whole {

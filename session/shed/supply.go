@@ -51,7 +51,7 @@ func (k *Kit) BoiledC() float64 { return k.BoilingC() - cooling.PourCoolsC }
 // KettleMarkL is what the kettle is filled and poured by, L: a mark of its own, or
 // of a jug that is finer; 0 pours exactly. The jug's marks only round what is
 // measured in the jug.
-func (k Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
+func (k *Kit) KettleMarkL() float64 { return min(k.JugL, JugFor(k.Units)) }
 
 // KettleText shows water from the kettle.
 func (k *Kit) KettleText(l float64) string { return k.Units.Pour(l, k.KettleMarkL()) }
