@@ -218,13 +218,14 @@ func (b *scheduler) mayHang(of taskOf) bool {
 // longAfter: until when a soak may last that long after a break, nobody has to know.
 const longAfter = 3 * time.Hour
 
-// SayBreak says of a break what has to be lifted before it or in it, what may soak on, and where
-// something else waits that cannot: a bath for its fleece, or fleece that hangs.
+// SayBreak says of a break what the timetable lifts before it or in it, what soaks on, and where
+// something else waits that cannot: a bath for its fleece, or fleece that hangs. It has its day where not all
+// of the breaks are of the day that the timetable begins on.
 func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	clock := func(t time.Time) string { return p.Kit.Units.Clock(p.OnTheWall(t)) }
 	var before, in, on, till, waits []string
 	for i, k := range t.Soaks {
-		if slices.ContainsFunc(t.Soaks[i+1:], func(o Soak) bool { return o.Tub == k.Tub && o.Start.Before(s.From) }) {
+		if slices.ContainsFunc(t.Soaks[i+1:], func(o Soak) bool { return o.Tub == k.Tub && !o.Start.After(s.From) }) {
 			continue // another bath by then
 		}
 		name, by := p.Kit.Tubs[k.Tub].Name, k.Release
@@ -236,9 +237,13 @@ func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 		}
 		short := !by.IsZero() && by.Before(s.To)
 		switch over := !k.End.After(s.From); {
-		case over && short && by.After(s.From), !over && short && k.Start.Before(s.From) && !by.After(s.From):
+		case over && short && by.After(s.From):
+			before = append(before, name) // it could not have soaked on
+		case over || k.Start.After(s.From):
+		case short && k.Release.IsZero() && !k.End.Before(s.To): // worth it for hours of the day
+			till = append(till, name+" soaks on till "+clock(k.End)+", "+measure.Minutes(math.Round(k.End.Sub(by).Minutes()))+" past its limit")
+		case short && !by.After(s.From):
 			before = append(before, name) // it cannot soak on
-		case over || !k.Start.Before(s.From):
 		case short:
 			in = append(in, name+" by "+clock(by))
 		case by.IsZero() || by.Sub(s.To) > longAfter:
@@ -274,7 +279,11 @@ func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 		till = []string{"no fleece is in the water then"}
 	}
 	slices.Reverse(till)
-	return p.SayAway(s) + " " + clock(s.From) + " to " + clock(s.To) + ": " + strings.Join(till, "; ") + t.sayCost(s, p)
+	from := clock(s.From)
+	if slices.ContainsFunc(append(slices.Clip(t.Breaks), s), func(b shed.Span) bool { return p.OnTheWall(b.From).YearDay() != p.OnTheWall(t.From).YearDay() }) {
+		from = p.Kit.Units.Moment(p.OnTheWall(s.From), "Mon 15:04")
+	}
+	return p.SayAway(s) + " " + from + " to " + clock(s.To) + ": " + strings.Join(till, "; ") + t.sayCost(s, p)
 }
 
 // costsMore is how much longer than its breaks a day has to be for them before it is said why; our own choice.

@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"pgregory.net/rapid"
+
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/long"
 	"fleece.example/tubside/session/must"
@@ -151,16 +153,20 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 	at := func(h, min int) time.Time { return time.Date(2026, 5, 16, h-1, min, 0, 0, time.UTC) }
 	s := shed.Span{From: at(12, 30), To: at(13, 15)}
 	wash, rinse, presoak := p.Method.Steps[1], p.Method.Steps[2], p.Method.Steps[0]
+	night, usual := presoak, rinse
 	wash.LongestMin, rinse.LongestMin, presoak.LongestMin = 0, 90, 0
 	for want, soaks := range map[string][]planner.Soak{
 		"no fleece is in the water then": {{Tub: 0, Step: presoak, Start: at(11, 0), End: at(12, 0)}, {Tub: 0, Step: presoak, Start: at(13, 20), End: at(14, 0)}},
 		"lift North and Tray first; South may soak on": {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 25), Release: at(13, 0)},
 			{Tub: 2, Step: wash, Start: at(12, 5), End: at(12, 28), Release: at(13, 0)}, {Tub: 1, Step: presoak, Start: at(12, 0), End: at(13, 15)}},
 		"be back to lift North by 12:55; South may soak till 13:40": {{Tub: 0, Step: wash, Start: at(12, 20), End: at(12, 50), Release: at(13, 0)}, {Tub: 1, Step: rinse, Start: at(12, 10), End: at(13, 15)}},
-		"lift North first":  {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 31), Release: at(12, 30)}}, // due at once
+		"lift North first": {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 31), Release: at(12, 30)}}, // due at once
+		"South soaks on till 13:15, 5 min past its limit": {{Tub: 1, Step: wash, Start: at(12, 0), End: at(12, 25), Release: at(12, 50)},
+			{Tub: 1, Step: usual, Start: at(12, 30), End: at(13, 15)}},
+		"North soaks on till 13:23, 53 min past its limit": {{Tub: 0, Step: night, Start: at(-4, 30), End: at(13, 23)}},
 		"South may soak on": {{Tub: 1, Step: wash, Start: at(11, 30), End: at(12, 0), Release: at(12, 40)}, {Tub: 1, Step: presoak, Start: at(12, 10), End: at(13, 20)}},
 	} {
-		if got := (&planner.Timetable{Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {
+		if got := (&planner.Timetable{From: at(8, 0), Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
@@ -263,4 +269,53 @@ func TestKettleBeforeABreakIsPoured(t *testing.T) {
 			r.Wait(1.5)
 		}
 	}
+}
+
+// What a break is said to lift first is out of the water in it, and what may soak on lies there, by the
+// timetable that is shown with it, whatever the plan: a bath that is filled as the break begins, one that soaks
+// a few minutes over, and a presoak of the night before too.
+func TestBreakSaysWhatItsTimetableDoes(t *testing.T) {
+	t.Parallel()
+	long.Check(t, 25, func(rt *rapid.T) {
+		p := sessiontest.ManyBatches(rapid.IntRange(2, 8).Draw(rt, "batches"), rapid.IntRange(1, 3).Draw(rt, "tubs"))
+		for i := range rapid.IntRange(0, 2).Draw(rt, "overnight") {
+			p.Batches[i].Presoak = shed.PresoakOvernight
+		}
+		from := rapid.IntRange(9*60, 15*60).Draw(rt, "break at")
+		p.Break = shed.Breaks{{FromMin: from, ToMin: from + rapid.IntRange(20, 60).Draw(rt, "long")}}
+		start := time.Date(2026, 5, 16, rapid.SampledFrom([]int{8, 10, 19}).Draw(rt, "start"), 0, 0, 0, time.UTC)
+		o, err := planner.PlanAhead(p, start, planner.AsGiven, planner.Quick)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		tt := o.Timetable
+		for _, s := range tt.Breaks {
+			said := tt.SayBreak(s, o.Plan)
+			if s.From.YearDay() != start.YearDay() && !strings.Contains(said, s.From.Format(" Mon 15:04 to ")) {
+				rt.Errorf("without its day: %s", said)
+			}
+			in := map[string]bool{}
+			for _, k := range tt.Soaks {
+				if k.Start.Before(s.To) && k.End.After(s.From) {
+					in[o.Plan.Kit.Tubs[k.Tub].Name] = true
+				}
+			}
+			_, says, _ := strings.Cut(said, ": ")
+			for _, part := range strings.Split(says, "; ") {
+				_, lifted, first := strings.Cut(strings.TrimSuffix(part, " first"), "lift ")
+				first = first && strings.HasSuffix(part, " first")
+				on := strings.Contains(part, "soak on") || strings.Contains(part, "soaks on") || strings.Contains(part, "may soak till")
+				for _, tub := range o.Plan.Kit.Tubs {
+					switch {
+					case first && in[tub.Name] && strings.Contains(lifted, tub.Name):
+						rt.Errorf("%s: %s lies in the water", said, tub.Name)
+					case on && !in[tub.Name] && strings.Contains(part, tub.Name):
+						rt.Errorf("%s: %s is not in the water", said, tub.Name)
+					case part == "no fleece is in the water then" && in[tub.Name]:
+						rt.Errorf("%s: %s is", said, tub.Name)
+					}
+				}
+			}
+		}
+	})
 }
