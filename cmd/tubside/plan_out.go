@@ -139,7 +139,7 @@ func writePlanJSON(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		j.Nights = append(j.Nights, nightJSON{n.Batches, n.BinL, at(n.At), at(n.Until)})
 	}
 	for _, s := range t.Breaks {
-		j.Breaks = append(j.Breaks, breakJSON{at(s.From), at(s.To), t.SayBreak(s, o.Plan)})
+		j.Breaks = append(j.Breaks, breakJSON{at(s.From), at(s.To), t.SayBreak(s, &o.Plan)})
 	}
 	titles, waxes := map[string]string{}, waxOf(o.Plan)
 	for _, f := range o.Plan.Fleeces {
@@ -218,7 +218,7 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 		say("  %-4s %s, scour %s a wash", x.ID, x.What(u.Mass(x.RawG)+" raw"), k.DoseText(k.DoseFor(x.RawG, waxes[x.FleeceID])))
 	}
 	for _, n := range o.Nights {
-		say("  %s %s  %s", dayOf(n.At), u.Clock(n.At), planner.SayNight(n, k, time.Time{}))
+		say("  %s %s  %s", dayOf(n.At), u.Clock(n.At), planner.SayNight(n, &k, time.Time{}))
 	}
 	tubWide, stepWide := len("tub"), 0
 	for _, x := range t.Baths {
@@ -232,14 +232,14 @@ func writePlanText(out io.Writer, o planner.Outlook, byTubs []planner.WithTubs) 
 			say("%s", day)
 			on = day
 		}
-		what := p.Words(k)
+		what := p.Words(&k)
 		if p.HasSpare {
 			what += fmt.Sprintf(" (%s to spare)", measure.Minutes(math.Floor(p.Spare.Minutes())))
 		}
 		say("%s  %s  %-5s  %s", u.ClockColumn(p.Start), tub(p.Tub), p.Batch, what)
 	}
 	for _, s := range t.Breaks {
-		say("\n%s", t.SayBreak(s, o.Plan))
+		say("\n%s", t.SayBreak(s, &o.Plan))
 	}
 	if free := breaks(t.Pieces); len(free) > 0 {
 		var spans []string

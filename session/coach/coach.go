@@ -74,7 +74,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
 	p.Batch, p.Title, p.Doubt, p.Details = b.ID, "start batch "+b.ID, "", nil
 	if !d.Plan.FitsIn(b, p.Tub) { // a larger tub will take it; the person may all the same
-		p.Rank, p.Doubt = Resting, planner.SayTooFull(d.Plan, b, p.Tub)
+		p.Rank, p.Doubt = Resting, planner.SayTooFull(&d.Plan, b, p.Tub)
 	}
 	from := "into a basket for "
 	if till := d.SoaksTill(b); !till.IsZero() {
@@ -88,9 +88,9 @@ func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
 	}
 	if !d.Plan.FitsIn(b, p.Tub) {
 		p.Title = b.ID + " waits for a larger tub" // beside the deeds of others: nothing is to be done
-		says := planner.SayTooFull(d.Plan, b, p.Tub)
+		says := planner.SayTooFull(&d.Plan, b, p.Tub)
 		ways := []Way{{Text: says}, {Text: "take some out, then ", Deed: EnterRaw}}
-		if planner.OverfullG(d.Plan, b, p.Tub) > 0 {
+		if planner.OverfullG(&d.Plan, b, p.Tub) > 0 {
 			ways = []Way{{Text: says + ", then ", Deed: EnterRaw}}
 		}
 		p.Details = append(p.Details, Line{Ways: ways, Must: true})
@@ -158,7 +158,7 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 	if f.DoseML > 0 {
 		p.add("stir without foam, before the fleece goes in")
 	}
-	ways := planner.ShortRemedies(f, d.Plan.Kit)
+	ways := planner.ShortRemedies(f, &d.Plan.Kit)
 	if f.Short() {
 		short := "keep the soak short"
 		if len(ways) > 0 {

@@ -191,7 +191,7 @@ func TestOneTimeForALiftInABreak(t *testing.T) {
 			seen[washed]++
 			acts := coach.Next(r.Day, r.Now, tt)
 			a := acts[slices.IndexFunc(acts, func(a coach.NextAct) bool { return a.Act == shed.Lift })]
-			if said := tt.SayBreak(s, r.Day.Plan); !strings.Contains(said, "be back to lift North by "+clock(planned.Start)) || clock(a.DueAt) != clock(planned.Start) {
+			if said := tt.SayBreak(s, &r.Day.Plan); !strings.Contains(said, "be back to lift North by "+clock(planned.Start)) || clock(a.DueAt) != clock(planned.Start) {
 				t.Errorf("washed %t, break in %g min: %q, planned at %s, listed at %s", washed, inMin, said, clock(planned.Start), clock(a.DueAt))
 			}
 			for r.Now.Before(s.To) {

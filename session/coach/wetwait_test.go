@@ -156,7 +156,7 @@ func TestUsedWaterGoesOutFirst(t *testing.T) {
 func TestABreakWaitsForNoPresoakedFleece(t *testing.T) {
 	r := sessiontest.StartPresoaked(t).Wait(5).Next(0, 0).Wait(50).Do(session.TakeBreak{ForMin: 40})
 	tt := must.Get(planner.Replan(r.Day, r.Now, planner.Quick, planner.Timetable{})).In(t)
-	if says := tt.SayBreak(r.Day.ToldBreak(), r.Day.Plan); strings.Contains(says, "see to") || len(tt.Late()) > 0 {
+	if says := tt.SayBreak(r.Day.ToldBreak(), &r.Day.Plan); strings.Contains(says, "see to") || len(tt.Late()) > 0 {
 		t.Errorf("%q, late %+v", says, tt.Late())
 	}
 }

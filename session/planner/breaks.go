@@ -221,10 +221,11 @@ const longAfter = 3 * time.Hour
 // SayBreak says of a break what the timetable lifts before it or in it, what soaks on, and where
 // something else waits that cannot: a bath for its fleece, or fleece that hangs. It has its day where not all
 // of the breaks are of the day that the timetable begins on.
-func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
+func (t *Timetable) SayBreak(s shed.Span, p *shed.Plan) string {
 	clock := func(t time.Time) string { return p.Kit.Units.Clock(p.OnTheWall(t)) }
 	var before, in, on, till, waits []string
-	for i, k := range t.Soaks {
+	for i := range t.Soaks {
+		k := &t.Soaks[i]
 		if slices.ContainsFunc(t.Soaks[i+1:], func(o Soak) bool { return o.Tub == k.Tub && !o.Start.After(s.From) }) {
 			continue // another bath by then
 		}
@@ -252,7 +253,8 @@ func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 			till = append(till, name+" may soak till "+clock(by))
 		}
 	}
-	for _, w := range t.Pieces {
+	for i := range t.Pieces {
+		w := &t.Pieces[i]
 		name := p.Kit.Tubs[w.Tub].Name
 		first := s.Meets(shed.Span{From: w.Start, To: w.End}) && slices.Contains(w.Acts, shed.FillTub) // the break begins behind it
 		if (first || w.Late >= time.Minute && !w.Boil() && !w.Start.Before(s.To)) && !slices.Contains(waits, name) &&
@@ -280,8 +282,10 @@ func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 	}
 	slices.Reverse(till)
 	from := clock(s.From)
-	if slices.ContainsFunc(append(slices.Clip(t.Breaks), s), func(b shed.Span) bool { return p.OnTheWall(b.From).YearDay() != p.OnTheWall(t.From).YearDay() }) {
-		from = p.Kit.Units.Moment(p.OnTheWall(s.From), "Mon 15:04")
+	for _, b := range t.Breaks {
+		if p.OnTheWall(b.From).YearDay() != p.OnTheWall(t.From).YearDay() {
+			from = p.Kit.Units.Moment(p.OnTheWall(s.From), "Mon 15:04")
+		}
 	}
 	return p.SayAway(s) + " " + from + " to " + clock(s.To) + ": " + strings.Join(till, "; ") + t.sayCost(s, p)
 }
@@ -290,7 +294,7 @@ func (t *Timetable) SayBreak(s shed.Span, p shed.Plan) string {
 const costsMore = 10 * time.Minute
 
 // sayCost ends what is said of a break that costs more than its own time: since when nothing is begun before it.
-func (t *Timetable) sayCost(s shed.Span, p shed.Plan) string {
+func (t *Timetable) sayCost(s shed.Span, p *shed.Plan) string {
 	cost, idle := t.Finish.Sub(t.Unbroken), t.From
 	more := cost - costsMore
 	for _, b := range t.Breaks {

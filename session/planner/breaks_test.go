@@ -49,7 +49,7 @@ func TestPlannedAroundABreak(t *testing.T) {
 					s, _ := h.After(start)
 					most += s.To.Sub(s.From)
 					for _, piece := range within(tt, s) {
-						t.Errorf("%v, %v: %s of %s at %s", n, h, piece.Words(p.Kit), piece.Batch, piece.Start)
+						t.Errorf("%v, %v: %s of %s at %s", n, h, piece.Words(&p.Kit), piece.Batch, piece.Start)
 					}
 				}
 				saves := time.Duration(0)
@@ -61,7 +61,7 @@ func TestPlannedAroundABreak(t *testing.T) {
 						saves = 75 * time.Minute // a rinse that soaks for all of the break: worth it for hours of the day alone
 						continue
 					}
-					t.Errorf("%v, %v: %s of %s is %s late", n, h, piece.Words(p.Kit), piece.Batch, piece.Late)
+					t.Errorf("%v, %v: %s of %s is %s late", n, h, piece.Words(&p.Kit), piece.Batch, piece.Late)
 				}
 				longer := tt.Finish.Sub(free.Timetable.Finish)
 				t.Logf("%v %v effort %d: %s longer, gap %.1f %%", n, h, e, longer, 100*tt.Gap())
@@ -86,7 +86,7 @@ func TestFewMinutesTooLongOutweighNoHours(t *testing.T) {
 		}
 		for _, piece := range o.Timetable.Late() {
 			if piece.LateWash || piece.Late > 6*time.Minute {
-				t.Errorf("effort %d: %s of %s is %s late", e, piece.Words(p.Kit), piece.Batch, piece.Late)
+				t.Errorf("effort %d: %s of %s is %s late", e, piece.Words(&p.Kit), piece.Batch, piece.Late)
 			}
 		}
 	}
@@ -119,7 +119,7 @@ func TestBreaksInARow(t *testing.T) {
 		}
 		for _, s := range tt.Breaks {
 			for _, piece := range within(tt, s) {
-				t.Errorf("%g min: %s of %s at %s", min, piece.Words(r.Day.Plan.Kit), piece.Batch, piece.Start)
+				t.Errorf("%g min: %s of %s at %s", min, piece.Words(&r.Day.Plan.Kit), piece.Batch, piece.Start)
 			}
 		}
 	}
@@ -140,7 +140,7 @@ func TestNothingIsLateForABreak(t *testing.T) {
 		if len(tt.Breaks) != 1 || len(tt.Late()) > 0 || len(within(tt, tt.Breaks[0])) > 0 {
 			t.Fatalf("%d min: breaks %v, late %v", min, tt.Breaks, tt.Late())
 		}
-		text := tt.SayBreak(tt.Breaks[0], o.Plan)
+		text := tt.SayBreak(tt.Breaks[0], &o.Plan)
 		if !strings.HasPrefix(text, "break 12:30 to 13:15: ") || strings.Contains(text, "be back") {
 			t.Error(text)
 		}
@@ -155,6 +155,7 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 	wash, rinse, presoak := p.Method.Steps[1], p.Method.Steps[2], p.Method.Steps[0]
 	night, usual := presoak, rinse
 	wash.LongestMin, rinse.LongestMin, presoak.LongestMin = 0, 90, 0
+	clean := p.Clean()
 	for want, soaks := range map[string][]planner.Soak{
 		"no fleece is in the water then": {{Tub: 0, Step: presoak, Start: at(11, 0), End: at(12, 0)}, {Tub: 0, Step: presoak, Start: at(13, 20), End: at(14, 0)}},
 		"lift North and Tray first; South may soak on": {{Tub: 0, Step: wash, Start: at(12, 0), End: at(12, 25), Release: at(13, 0)},
@@ -166,7 +167,7 @@ func TestWhatMayBeLeftInABreak(t *testing.T) {
 		"North soaks on till 13:23, 53 min past its limit": {{Tub: 0, Step: night, Start: at(-4, 30), End: at(13, 23)}},
 		"South may soak on": {{Tub: 1, Step: wash, Start: at(11, 30), End: at(12, 0), Release: at(12, 40)}, {Tub: 1, Step: presoak, Start: at(12, 10), End: at(13, 20)}},
 	} {
-		if got := (&planner.Timetable{From: at(8, 0), Soaks: soaks}).SayBreak(s, p.Clean()); got != "break 12:30 to 13:15: "+want {
+		if got := (&planner.Timetable{From: at(8, 0), Soaks: soaks}).SayBreak(s, &clean); got != "break 12:30 to 13:15: "+want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}
@@ -185,12 +186,12 @@ func TestWhatCannotWaitForABreak(t *testing.T) {
 		r.Do(session.TakeBreak{ForMin: 40})
 		tt := must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t)
 		s, p := r.Day.ToldBreak(), r.Day.Plan
-		if text := tt.SayBreak(s, p); !strings.HasSuffix(text, ": see to North first") {
+		if text := tt.SayBreak(s, &p); !strings.HasSuffix(text, ": see to North first") {
 			t.Errorf("%v: %s", phase, text)
 		}
 		p.Kit.Tubs = append(p.Kit.Tubs, shed.Tub{Name: "South"})
 		tt.Soaks = append(tt.Soaks, planner.Soak{Tub: 1, Step: shed.Step{LongestMin: 30}, Start: s.From.Add(-20 * time.Minute), End: s.From.Add(-time.Minute)})
-		if text := tt.SayBreak(s, p); !strings.HasSuffix(text, ": see to North and lift South first") {
+		if text := tt.SayBreak(s, &p); !strings.HasSuffix(text, ": see to North and lift South first") {
 			t.Errorf("%v: %s", phase, text)
 		}
 	}
@@ -219,7 +220,7 @@ func fillOf(t *testing.T, d session.Day, now time.Time, e planner.Effort) (fill 
 	tt = must.Get(planner.Schedule(d, now, e)).In(t)
 	for _, p := range tt.Pieces {
 		if p.Late > time.Minute && slices.Contains(p.Acts, shed.FillTub) || p.LateWash {
-			t.Errorf("effort %d: %s of %s is %s late", e, p.Words(d.Plan.Kit), p.Batch, p.Late)
+			t.Errorf("effort %d: %s of %s is %s late", e, p.Words(&d.Plan.Kit), p.Batch, p.Late)
 		}
 	}
 	return tt.Pieces[slices.IndexFunc(tt.Pieces, func(p planner.Piece) bool { return slices.Contains(p.Acts, shed.FillTub) })], tt
@@ -290,7 +291,7 @@ func TestBreakSaysWhatItsTimetableDoes(t *testing.T) {
 		}
 		tt := o.Timetable
 		for _, s := range tt.Breaks {
-			said := tt.SayBreak(s, o.Plan)
+			said := tt.SayBreak(s, &o.Plan)
 			if s.From.YearDay() != start.YearDay() && !strings.Contains(said, s.From.Format(" Mon 15:04 to ")) {
 				rt.Errorf("without its day: %s", said)
 			}

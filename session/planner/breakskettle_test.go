@@ -71,7 +71,7 @@ func TestABreakSaysWhatItCosts(t *testing.T) {
 		if err != nil || len(o.Timetable.Breaks) != 1 {
 			t.Fatal(err, o.Timetable.Breaks)
 		}
-		said := o.Timetable.SayBreak(o.Timetable.Breaks[0], o.Plan)
+		said := o.Timetable.SayBreak(o.Timetable.Breaks[0], &o.Plan)
 		if !strings.HasSuffix(said, x.costs) || x.costs == "" && strings.Contains(said, "longer") {
 			t.Errorf("begun at %d min: %q", x.begins, said)
 		}

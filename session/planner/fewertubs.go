@@ -91,7 +91,7 @@ func withTubs(p shed.Plan, tubs []shed.Tub, start time.Time, order Order, e Effo
 	for _, b := range o.Plan.Batches {
 		fits := false
 		for i := range tubs {
-			fits = fits || OverfullG(p, b, i) <= 0
+			fits = fits || OverfullG(&p, b, i) <= 0
 		}
 		if !fits {
 			w.tight++

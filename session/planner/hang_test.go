@@ -36,7 +36,7 @@ func TestLittleThoughtLeavesNoHotFleeceHanging(t *testing.T) {
 		}
 		for _, piece := range tt.Pieces {
 			if piece.Late > 15*time.Minute && slices.Contains(piece.Acts, shed.FillTub) {
-				t.Errorf("%+v: %s of %s is %s late", c, piece.Words(p.Kit), piece.Batch, piece.Late)
+				t.Errorf("%+v: %s of %s is %s late", c, piece.Words(&p.Kit), piece.Batch, piece.Late)
 			}
 		}
 	}

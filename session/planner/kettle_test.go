@@ -237,7 +237,7 @@ func TestNoBoilOfNothing(t *testing.T) {
 				boils++
 			}
 			if x.Boil() && x.BoilL == 0 {
-				t.Errorf("%v L: %s at %s", l, x.Words(p.Kit), x.Start)
+				t.Errorf("%v L: %s at %s", l, x.Words(&p.Kit), x.Start)
 			}
 		}
 	}

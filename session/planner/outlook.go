@@ -386,14 +386,14 @@ func (o *Outlook) cautions(d session.Day) []string {
 	for _, b := range o.Timetable.Baths {
 		if b.Fill.Short() && !session.TooCoolToBegin(&b.Step, b.Fill.WaterC) && !short[b.Step.Name] {
 			short[b.Step.Name] = true
-			add(b.sayShort(k))
+			add(b.sayShort(&k))
 		}
 	}
 	far := map[string]bool{}
 	for _, b := range o.Timetable.Baths {
 		if session.TooFar(&b.Step, b.Fill.GapC) && !far[b.Step.Name] {
 			far[b.Step.Name] = true
-			add(b.sayFar(k))
+			add(b.sayFar(&k))
 		}
 	}
 	add(o.sayTooFull(d))
@@ -408,7 +408,7 @@ const namedFull = 6
 
 // sayTooFull says once which batches won't open out in the tubs they go to.
 func (o *Outlook) sayTooFull(d session.Day) string {
-	p, tubs := d.Plan, map[string]int{}
+	p, tubs := &d.Plan, map[string]int{}
 	for _, s := range o.Timetable.Soaks {
 		tubs[s.Batch] = s.Tub
 	}
@@ -446,7 +446,7 @@ func (o *Outlook) sayTooFull(d session.Day) string {
 }
 
 // sayShort says by how much tap and kettle miss a bath, and what would do.
-func (b PlannedBath) sayShort(k shed.Kit) string {
+func (b PlannedBath) sayShort(k *shed.Kit) string {
 	u := k.Units
 	text := fmt.Sprintf("the %s comes to %s, not %s: tap and kettle can't do it", b.Step.Name, u.Temp(b.Fill.AfterC), u.Temp(b.Fill.AfterC+b.Fill.ShortC))
 	ways := ShortRemedies(b.Fill, k)
@@ -460,7 +460,7 @@ func (b PlannedBath) sayShort(k shed.Kit) string {
 const mostKettlePart = 0.5
 
 // ShortRemedies are what would bring a bath that stays short to its aim, each by itself.
-func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
+func ShortRemedies(f session.FillPlan, k *shed.Kit) []string {
 	u, n := k.Units, f.Pour.Need
 	var ways []string
 	if k.Kettle.CapacityL <= 0 {
@@ -484,7 +484,7 @@ func ShortRemedies(f session.FillPlan, k shed.Kit) []string {
 
 // sayFar says beforehand that a bath is further from the one before than its step
 // allows, and what would do.
-func (b PlannedBath) sayFar(k shed.Kit) string {
+func (b PlannedBath) sayFar(k *shed.Kit) string {
 	u, gapC := k.Units, b.Fill.GapC
 	if gapC < 0 {
 		return fmt.Sprintf("the %s is %s hotter than the bath before, and the method allows %s: lower it in slowly", b.Step.Name, u.TempBy(-gapC), u.TempBy(b.Step.MaxGapC))

@@ -11,7 +11,7 @@ import (
 
 // InBin names the batches that soak over night in the kit's bin, "A1 to A6"; "" for
 // none.
-func InBin(p shed.Plan) string {
+func InBin(p *shed.Plan) string {
 	var ids []string
 	for _, b := range p.Batches {
 		if p.InBin(b) {
@@ -55,7 +55,7 @@ func (o *Outlook) FirstNight() (n shed.Night, ok bool) {
 }
 
 // SayNight is what is done, or at now was to be done, on the evening of a night.
-func SayNight(n shed.Night, k shed.Kit, now time.Time) string {
+func SayNight(n shed.Night, k *shed.Kit, now time.Time) string {
 	text := sayNight(n, k)
 	if n.BinL > 0 && n.At.Before(now) {
 		text += ". Not in the bin yet? Then begin tonight, and wash tomorrow"
@@ -63,7 +63,7 @@ func SayNight(n shed.Night, k shed.Kit, now time.Time) string {
 	return text
 }
 
-func sayNight(n shed.Night, k shed.Kit) string {
+func sayNight(n shed.Night, k *shed.Kit) string {
 	if n.BinL == 0 {
 		return fmt.Sprintf("overnight presoak: %s, each in its tub; lifted %s", namedBatches(n.Batches), k.Units.Moment(n.Until, "Mon 15:04"))
 	}

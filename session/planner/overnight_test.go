@@ -83,7 +83,7 @@ func TestBinWater(t *testing.T) {
 		if math.Abs(n.BinL-c.wantL) > 1e-6 {
 			t.Errorf("%+v: %.2f L", c, n.BinL)
 		}
-		said := planner.SayNight(n, p.Kit, n.At)
+		said := planner.SayNight(n, &p.Kit, n.At)
 		if !strings.Contains(said, "into "+p.Kit.Units.Volume(n.BinL)+" of cold water in the bin") || strings.Contains(said, "no more") != (n.BinL < c.binL/2) {
 			t.Error(said)
 		}
@@ -148,10 +148,10 @@ func TestPastEveningIsAskedAbout(t *testing.T) {
 	if err != nil || len(o.Nights) == 0 {
 		t.Fatal(err, o.Nights)
 	}
-	if said := planner.SayNight(o.Nights[0], p.Kit, at); !strings.Contains(said, "Not in the bin yet? Then begin tonight") {
+	if said := planner.SayNight(o.Nights[0], &p.Kit, at); !strings.Contains(said, "Not in the bin yet? Then begin tonight") {
 		t.Error(said)
 	}
-	if said := planner.SayNight(o.Nights[0], p.Kit, o.Nights[0].At); strings.Contains(said, "Not in the bin") {
+	if said := planner.SayNight(o.Nights[0], &p.Kit, o.Nights[0].At); strings.Contains(said, "Not in the bin") {
 		t.Error(said)
 	}
 }
@@ -181,7 +181,7 @@ func TestTheBinsNightComesFirst(t *testing.T) {
 			t.Errorf("begun at %d: work on the evening %t", h, evening)
 		}
 		night := shed.Span{From: time.Date(2026, 6, 13, 22, 0, 0, 0, time.UTC), To: time.Date(2026, 6, 14, 6, 0, 0, 0, time.UTC)}
-		if says := o.Timetable.SayBreak(night, o.Plan); strings.Contains(says, "what is in the bin may soak on") != evening {
+		if says := o.Timetable.SayBreak(night, &o.Plan); strings.Contains(says, "what is in the bin may soak on") != evening {
 			t.Errorf("begun at %d, of the night: %s", h, says)
 		}
 	}

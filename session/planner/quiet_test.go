@@ -20,7 +20,7 @@ func held(t *testing.T, p shed.Plan, tt planner.Timetable) {
 	t.Helper()
 	for _, s := range tt.Breaks {
 		for _, piece := range within(tt, s) {
-			t.Errorf("%s of %s at %s, in %s to %s", piece.Words(p.Kit), piece.Batch, piece.Start, s.From, s.To)
+			t.Errorf("%s of %s at %s, in %s to %s", piece.Words(&p.Kit), piece.Batch, piece.Start, s.From, s.To)
 		}
 		for _, k := range tt.Soaks {
 			if lies := (shed.Span{From: k.Start, To: k.End}); k.Step.HasRelease() && s.Meets(lies) {
@@ -66,7 +66,7 @@ func TestPlannedAroundQuietHours(t *testing.T) {
 				tt := o.Timetable
 				held(t, p, tt)
 				for _, piece := range tt.Late() {
-					t.Errorf("%v from %d:00, warm %v: %s of %s is %s late", n, h, warm, piece.Words(p.Kit), piece.Batch, piece.Late)
+					t.Errorf("%v from %d:00, warm %v: %s of %s is %s late", n, h, warm, piece.Words(&p.Kit), piece.Batch, piece.Late)
 				}
 				evening := time.Date(2026, 5, 16, 22, 0, 0, 0, time.UTC)
 				said, stops := o.SayStop(), start.Before(evening) && tt.Finish.After(evening)
@@ -111,7 +111,7 @@ func TestShortQuietHours(t *testing.T) {
 			t.Errorf("warm %v: %v, said %q, days %v, late %v", warm, err, o.SayStop(), o.ByDays, o.Timetable.Late())
 		}
 		held(t, p, o.Timetable)
-		if text := o.Timetable.SayBreak(o.Timetable.Breaks[0], o.Plan); !strings.HasPrefix(text, "quiet hours 11:00 to 11:50: ") {
+		if text := o.Timetable.SayBreak(o.Timetable.Breaks[0], &o.Plan); !strings.HasPrefix(text, "quiet hours 11:00 to 11:50: ") {
 			t.Error(text)
 		}
 	}
@@ -157,7 +157,7 @@ func TestWashInQuietHours(t *testing.T) {
 			}
 		}
 		if b := r.Day.Tubs[0].Batch; p.Batch != b && s.Has(p.Start) {
-			t.Errorf("%s of %s at %s", p.Words(r.Day.Plan.Kit), p.Batch, p.Start)
+			t.Errorf("%s of %s at %s", p.Words(&r.Day.Plan.Kit), p.Batch, p.Start)
 		}
 	}
 	if !lifted {

@@ -87,7 +87,7 @@ type Piece struct {
 func (p Piece) Boil() bool { return len(p.Acts) == 0 }
 
 // Words say what is done: "boil 3 L of hot tap water for the second wash", "rinse: fill, lower in".
-func (p Piece) Words(k shed.Kit) string {
+func (p Piece) Words(k *shed.Kit) string {
 	if p.Boil() {
 		return fmt.Sprintf("boil %s of hot tap water for the %s", k.BoilText(p.BoilL), p.Name)
 	}

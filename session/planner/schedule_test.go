@@ -107,10 +107,10 @@ func soundTimetable(t interface{ Fatalf(string, ...any) }, d session.Day, tt pla
 		}
 		const rounded = 0.5/60 + 1e-6
 		if bath, ok := tt.BathOf(p); p.Boil() && !p.On && ok && given < bath.BoilMin-rounded {
-			t.Fatalf("%s for %s is given %g min, the kettle takes %g", p.Words(d.Plan.Kit), p.Batch, given, bath.BoilMin)
+			t.Fatalf("%s for %s is given %g min, the kettle takes %g", p.Words(&d.Plan.Kit), p.Batch, given, bath.BoilMin)
 		}
 		if !p.Boil() && math.Abs(given-sum) > rounded {
-			t.Fatalf("%s of %s is given %g min, the hands take %g", p.Words(d.Plan.Kit), p.Batch, given, sum)
+			t.Fatalf("%s of %s is given %g min, the hands take %g", p.Words(&d.Plan.Kit), p.Batch, given, sum)
 		}
 	}
 	if tt.Finish.Before(tt.Bound) {

@@ -37,8 +37,8 @@ func TestTankMovesTheTimetable(t *testing.T) {
 		}
 		waited := 0.0
 		for _, p := range o.Timetable.Pieces {
-			if waited += p.TankMin; p.TankMin >= 1 != strings.Contains(p.Words(o.Plan.Kit), "once the tank is hot (") {
-				t.Errorf("%s: %.1f min for the tank", p.Words(o.Plan.Kit), p.TankMin)
+			if waited += p.TankMin; p.TankMin >= 1 != strings.Contains(p.Words(&o.Plan.Kit), "once the tank is hot (") {
+				t.Errorf("%s: %.1f min for the tank", p.Words(&o.Plan.Kit), p.TankMin)
 			}
 		}
 		for _, w := range o.Draws { // what the tank then gives makes the bath

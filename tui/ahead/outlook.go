@@ -160,10 +160,10 @@ func (s *outlookScreen) text() []string {
 	}
 	add(draw.Told(t.Next, fmt.Sprintf("Start %s, done %s: %s, %s hands-on", begins, done, tt.Lasts(), measure.Minutes(math.Round(o.Sums.HandsMin))), w)...)
 	for _, n := range o.Nights {
-		add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, o.Plan.Kit, s.start), w)...)
+		add(draw.Told(t.Next, s.dated(n.At)+" "+planner.SayNight(n, &o.Plan.Kit, s.start), w)...)
 	}
 	for _, b := range tt.Breaks {
-		add(draw.Told(t.Next, tt.SayBreak(b, o.Plan), w)...)
+		add(draw.Told(t.Next, tt.SayBreak(b, &o.Plan), w)...)
 	}
 	if sooner := s.shown.soonerMin(); sooner > 0 {
 		add(draw.Told(t.Next, fmt.Sprintf("o: another order finishes %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
@@ -344,7 +344,7 @@ func (s *outlookScreen) deeds() []string {
 			on = p.Start.In(s.E.Zone())
 			out = append(out, t.Faint.Render(draw.Fit(" "+k.Units.Moment(on, day), w)))
 		}
-		what := p.Words(k)
+		what := p.Words(&k)
 		if slices.Contains(p.Acts, shed.FillTub) {
 			what += s.poured(p)
 		}

@@ -182,7 +182,8 @@ func (s *PlanScreen) askBegin() tea.Cmd {
 		return nil
 	}
 	// What soaks over night is in the bin already, or the day has not come yet.
-	if soak := planner.InBin(s.Whole()); soak != "" && !s.Again("soak", "%s: soaked in the bin overnight? If so, press s again. If not, put them in this evening and start tomorrow", soak) {
+	whole := s.Whole()
+	if soak := planner.InBin(&whole); soak != "" && !s.Again("soak", "%s: soaked in the bin overnight? If so, press s again. If not, put them in this evening and start tomorrow", soak) {
 		return nil
 	}
 	return s.begin()

@@ -121,7 +121,7 @@ func (s *PlanScreen) totals() []draw.Para {
 		add(1, draw.Told(s.known(t.Text), text, s.W))
 		long := ""
 		for _, b := range s.outlook.Timetable.Breaks {
-			add(2, draw.Told(s.known(t.Next), s.outlook.Timetable.SayBreak(b, s.outlook.Plan), s.W))
+			add(2, draw.Told(s.known(t.Next), s.outlook.Timetable.SayBreak(b, &s.outlook.Plan), s.W))
 		}
 		if days := s.outlook.ByDays; len(days) > 0 {
 			text := fmt.Sprintf("l: only %s today, the other %d another day", base.Counted(len(days[0]), "batch", "batches"), len(s.outlook.Plan.Batches)-len(days[0]))

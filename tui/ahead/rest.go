@@ -44,7 +44,7 @@ func (s *restScreen) lines() []string {
 	t, tt := &e.Theme, e.Live.Plan
 	lines := draw.Told(t.Next, "All on the rack by about "+s.dated(tt.Finish), s.W)
 	for _, b := range tt.Breaks {
-		lines = append(lines, draw.Told(t.Next, tt.SayBreak(b, s.plan), s.W)...)
+		lines = append(lines, draw.Told(t.Next, tt.SayBreak(b, &s.plan), s.W)...)
 	}
 	lines = append(lines, TimetableBars(e, s.plan.Kit.Tubs, &tt, s.W, 0)...)
 	lines = append(lines, "", t.Title.Render(draw.Fit(" What to do when", s.W)))

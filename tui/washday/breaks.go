@@ -76,7 +76,7 @@ func (s *Screen) askBreak() {
 		}
 		said := "the break is in the plan: d shows the timetable"
 		if fresh := e.Live.Timetable(e.Now, forPlan); fresh {
-			said = e.Live.Plan.SayBreak(e.Live.Day.ToldBreak(), e.Live.Day.Plan)
+			said = e.Live.Plan.SayBreak(e.Live.Day.ToldBreak(), &e.Live.Day.Plan)
 		}
 		e.Tell("%s", said)
 		return nil
