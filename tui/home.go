@@ -356,6 +356,9 @@ func (s *homeScreen) greeting(room int) []string {
 		now = draw.Told(t.Warn, fmt.Sprintf("The day ended %s ago and left %s wet. %sTo rack it, wash it on another day or throw it away: f, Enter on its fleece, h.", base.AgoText(e.Now.Sub(l.Day.EndedAt)), draw.Listed(l.Day.LyingWet()), reopens), s.W)
 	case s.known:
 		now = draw.Told(t.Text, "No day is running. A wash day starts with a plan.", s.W)
+		if names, ids := ahead.WetNames(e, ahead.StillWet(e, s.last.shed.Wet)); names != "" { // of a day before the last, or longer ago
+			now = draw.Told(t.Warn, names+draw.Verb(ids, " was", " were")+" left wet. To wash on: p, then g. To rack or throw away: f, Enter on its fleece, h.", s.W)
+		}
 	}
 	if d := s.last.last; d.ID != 0 {
 		last = draw.Told(t.Faint, "Last day: "+s.lastText(d), s.W)

@@ -324,6 +324,10 @@ func withWetOfTwoDays(p *person, d *base.Deps) {
 func TestPlanOffersWhatAnyDayLeftWet(t *testing.T) {
 	p := newPerson(t, true, withWetOfTwoDays)
 	p.resize(100, 40)
+	p.clock.Forward(96 * time.Hour) // too late to reopen the last of them
+	p.wait(time.Minute)
+	p.says("A1, A2 and A3 of 16 Mar, A1 of 20 Mar were left wet. To wash on: p, then g")
+	p.everySize()
 	p.press("p")
 	p.sees("A1, A2 and A3 of 16 Mar, A1 of 20 Mar were left wet: g puts them first")
 	p.everySize()

@@ -99,13 +99,13 @@ func goOn(e *base.Env, all []*washOn, names string, take func() error) tea.Cmd {
 	return f.Over(func(w, room int) []string { return asked[f.Field].picture(e, m, w, room) })
 }
 
-// stillWet are the batches that days left wet and the plan has not; after some weeks wool is wet no more.
-func (s *PlanScreen) stillWet() (wet []*ledger.BookedBatch) {
-	for i := range s.stock.Wet {
-		x := &s.stock.Wet[i]
-		gone := session.LongDry(x.At, s.E.Now)
-		for j := range s.E.Planned.Plan.Batches {
-			gone = gone || s.E.Planned.Plan.Batches[j].Was() == shed.Earlier{Day: x.Day, Batch: x.ID}
+// StillWet are those of the batches that days left wet which the plan has not; after some weeks wool is wet no more.
+func StillWet(e *base.Env, all []ledger.BookedBatch) (wet []*ledger.BookedBatch) {
+	for i := range all {
+		x := &all[i]
+		gone := session.LongDry(x.At, e.Now)
+		for j := range e.Planned.Plan.Batches {
+			gone = gone || e.Planned.Plan.Batches[j].Was() == shed.Earlier{Day: x.Day, Batch: x.ID}
 		}
 		if !gone {
 			wet = append(wet, x)
@@ -114,8 +114,8 @@ func (s *PlanScreen) stillWet() (wet []*ledger.BookedBatch) {
 	return wet
 }
 
-// wetNames are batches by their days, "A1 and A2 of 6 Jun, A1 of 8 Jun", and their marks.
-func (s *PlanScreen) wetNames(wet []*ledger.BookedBatch) (names string, ids []string) {
+// WetNames are batches by their days, "A1 and A2 of 6 Jun, A1 of 8 Jun", and their marks.
+func WetNames(e *base.Env, wet []*ledger.BookedBatch) (names string, ids []string) {
 	for len(wet) > 0 {
 		first, n := wet[0], len(ids)
 		for ; len(wet) > 0 && wet[0].Day == first.Day; wet = wet[1:] {
@@ -124,14 +124,16 @@ func (s *PlanScreen) wetNames(wet []*ledger.BookedBatch) (names string, ids []st
 		if n > 0 {
 			names += ", "
 		}
-		names += draw.Listed(ids[n:]) + " of " + s.E.Kit.Units.Moment(first.At.In(s.E.Zone()), "2 Jan")
+		names += draw.Listed(ids[n:]) + " of " + e.Kit.Units.Moment(first.At.In(e.Zone()), "2 Jan")
 	}
 	return names, ids
 }
 
+func (s *PlanScreen) stillWet() []*ledger.BookedBatch { return StillWet(s.E, s.stock.Wet) }
+
 // sayWet offers them, in a sentence; "" where there are none.
 func (s *PlanScreen) sayWet() string {
-	names, ids := s.wetNames(s.stillWet())
+	names, ids := WetNames(s.E, s.stillWet())
 	if names == "" {
 		return ""
 	}
@@ -144,7 +146,7 @@ func (s *PlanScreen) takeWet() tea.Cmd {
 	if len(wet) == 0 {
 		return nil
 	}
-	names, ids := s.wetNames(wet)
+	names, ids := WetNames(e, wet)
 	return base.LeadSaved(s, e, func() (days []*session.Day, err error) {
 		for i := range wet {
 			if i == 0 || wet[i].Day != wet[i-1].Day {

@@ -14,6 +14,7 @@ import (
 type Holds struct {
 	rack    dryingFound
 	fleeces []ledger.Entry
+	Wet     []ledger.BookedBatch // what days left wet
 }
 
 // HoldsOf makes the reading of it: slow, for the background.
@@ -31,6 +32,7 @@ func HoldsOf(e *base.Env) func() (Holds, error) {
 		if err != nil {
 			return Holds{}, err
 		}
+		h.Wet = ledger.StockOf(fleeces, days).Wet
 		for _, x := range ledger.Book(fleeces, days) {
 			if of := shares(&e.Theme, &x); sumG(of) > of[1].rawG { // not all of it is used
 				h.fleeces = append(h.fleeces, x)
