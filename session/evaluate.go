@@ -315,12 +315,11 @@ func (d *Day) WetBy(tub int, now time.Time) time.Time {
 // LiftBy is when a wash bath has to be lifted, and readBy when a reading of it has to
 // be asked for; zero where there is nothing to wait for.
 //
-// The lift comes before the early bound of the crossing, with the person's minutes of
-// warning. A bath that nobody has read has a wide bound, and nobody believes an alarm
-// for a bath that is a third of the way down. So a reading comes first. It is asked for
-// as late as leaves time for it, because a late reading says most about how fast the
-// bath cools. A bath that is never read is lifted at the early bound: by then one in
-// twenty is truly down, at the likely crossing it would be one in two.
+// The lift comes before the early bound of the crossing, with the person's minutes of warning. A bath that
+// nobody has read has a wide bound, and nobody believes an alarm for a bath that is a third of the way down.
+// So a reading comes first. It is asked for as late as leaves time for it, because a late reading says most
+// about how fast the bath cools. A bath that is never read is lifted at the early bound: by then one in twenty
+// is truly down, at the likely crossing it would be one in two.
 func (d *Day) LiftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Time) {
 	if c.Early.IsZero() {
 		return time.Time{}, time.Time{}

@@ -118,7 +118,10 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 	for _, x := range found {
 		day := days[x.Record.Day]
 		r := ledger.RowOf(day, x.Batch)
-		if !before.Has(x.Record.Day, x.Batch) { // its second wash counts in its place
+		came := r.Out.String()
+		if before.Has(x.Record.Day, x.Batch) { // its later wash counts in its place
+			came = strings.TrimPrefix(came+"; washed again", "; ")
+		} else {
 			rows, washed = append(rows, r), washed+1
 			washedG += x.RawG
 			if x.DryG > 0 {
@@ -139,7 +142,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 			on = u.Moment(x.WashedOn, "2 Jan 2006")
 		}
 		b, _ := day.Batch(x.Batch)
-		c.Rows = append(c.Rows, []string{x.Code, on, b.What(x.Marked()) + day.WashedMore(b), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(r.Out.String(), "-")})
+		c.Rows = append(c.Rows, []string{x.Code, on, b.What(x.Marked()) + day.WashedMore(b), u.Mass(x.RawG), dry, lookback.YieldText(u, x.RawG, x.DryG), cmp.Or(came, "-")})
 	}
 	row(&in, "washed of it", fmt.Sprintf("%s raw, in %s", u.Mass(washedG), measure.Counted(washed, "batch", "batches")))
 	if weighed > 0 {
@@ -167,6 +170,9 @@ func foundText(said map[session.Found]int, of int) string {
 		switch n := said[one]; {
 		case n == of:
 			parts = append(parts, one.String())
+			if of > 1 {
+				parts[len(parts)-1] += fmt.Sprintf(" (all %d)", of)
+			}
 		case n > 0:
 			parts = append(parts, fmt.Sprintf("%s (%d of %d)", one, n, of))
 		}

@@ -83,6 +83,8 @@ func TestACardCountsABatchWashedAgainOnce(t *testing.T) {
 	sessiontest.Same(t, "under", c.Under, "Ninefold Farm, shorn May 3, 2026")
 	sessiontest.Same(t, "first wash", strings.HasSuffix(c.Rows[0][2], ", washed twice"), false)
 	sessiontest.Same(t, "second wash", strings.HasSuffix(c.Rows[1][2], ", washed twice"), true)
+	sessiontest.Same(t, "came out before", c.Rows[0][len(c.Rows[0])-1], "clean; washed again")
+	sessiontest.Same(t, "found in all", foundText(map[session.Found]int{session.FoundClean: 3, session.Brittle: 1}, 3), "clean (all 3), brittle (1 of 3)")
 	sessiontest.Same(t, "came out", c.Rows[1][len(c.Rows[1])-1], "clean") // where the bag is kept is no buyer's business
 	if more := found[1].Washes; !strings.Contains(more, "twice, before that code "+found[0].Code) {
 		t.Errorf("the second label says %s", more)

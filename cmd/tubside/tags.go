@@ -290,6 +290,7 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 		if as, ok := ledger.LaterWash(days, id, batch); ok {
 			code, _ := tag.Code(as.Day, as.Batch)
 			since = fmt.Sprintf("; washed again on wash day %d, as %s, code %s", as.Day, as.Batch, code)
+			all[i].More = slices.DeleteFunc(all[i].More, func(x tags.Detail) bool { return x.Name == tags.KeptIn }) // no longer
 		}
 		_, err = fmt.Fprintf(out, "Wash day %d, %s%s\n", id, t.units.Moment(d.WashedOn().In(time.Local), "Mon 2 Jan 2006"), since)
 	}

@@ -360,6 +360,9 @@ func (s *cardScreen) batches(x *ledger.Entry) []string {
 	out := g.PlainLines(t.Faint.Render, t.Text.Render, s.W)
 	label := " came out "
 	for _, b := range x.Batches { // below, where it has room for all of it
+		if b.Before { // its bag is another by now, or gone
+			b.Out.Place = ""
+		}
 		if text := b.Out.Whole(); text != "" {
 			out = append(out, draw.Labelled(outStyle(t, b.Out), fmt.Sprintf("%-11s", label), fmt.Sprintf("%s of %s: %s", b.ID, shortDay(e, b.At), text), s.W)...)
 			label = ""

@@ -371,7 +371,8 @@ func TestFromDay(t *testing.T) {
 	if g := got[0]; g.Code != "001J" || g.Fleece != "Bramble" || g.DryG != 120 || g.Note != "soft" || g.washed(measure.Metric) != "washed 14 Jun 2026" || g.YieldPart() != 0.6 {
 		t.Errorf("%+v", g)
 	}
-	if g := got[1]; g.washed(measure.Metric) != "washed 13 Jun 2026" || g.clean().batch() != "batch A2, bag 1, loose" || g.YieldPart() != 0 {
+	if g := got[1]; g.washed(measure.Metric) != "" || // not yet
+		 g.clean().batch() != "batch A2, bag 1, loose" || g.YieldPart() != 0 {
 		t.Errorf("%+v", g)
 	}
 	if g := got[2]; g.Batch != "A4" || g.washed(measure.Metric) != "" { // laid on the rack as it was

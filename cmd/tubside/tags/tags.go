@@ -35,7 +35,7 @@ type Tag struct {
 	Layers   int    // of locks; 0: not counted
 	RawG     float64
 	DryG     float64   // 0: not weighed yet
-	WashedOn time.Time // the day it came on the rack, in the zone it is to be shown in
+	WashedOn time.Time // in the zone it is to be shown in; zero: not yet
 	Washes   string    // how often, and as what before; "": once
 	Note     string
 	More     []Detail // shown after the rest, on a label beside each other
@@ -56,7 +56,7 @@ func (t *Tag) YieldPart() float64 {
 }
 
 // FromDay makes the tags of what was washed on a day (Day.Washed), in that order.
-// The date is that of Fate.WashedAt in zone. A batch whose mark no code can name, which only a
+// The date is that of Fate.WashedAt in zone, none before its wash. A batch whose mark no code can name, which only a
 // file from elsewhere has, gets no code.
 //
 // Errors: a day that no code can name, a sentence.
@@ -71,12 +71,19 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 			code = ""
 		}
 		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
+		on := fate.WashedAt(d.EndedAt).In(zone)
+		if d.Running() && fate.LiftedAt.IsZero() && fate.RackedAt.IsZero() { // its wash is still to come
+			on = time.Time{}
+		}
 		out = append(out, Tag{Washes: washes(d, b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Mark: b.Card.Mark, Form: b.Form, Part: b.Part, Layers: b.Layers,
-			RawG: b.RawG, DryG: fate.DryG, WashedOn: fate.WashedAt(d.EndedAt).In(zone), Note: f.Notes, More: details(d, f, b, fate),
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: on, Note: f.Notes, More: details(d, f, b, fate),
 			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
 	return out, nil
 }
+
+// KeptIn names the detail of where the bag is.
+const KeptIn = "kept"
 
 // details are what the ledger and the rack know besides.
 func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []Detail {
@@ -88,7 +95,7 @@ func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []De
 		out = append(out, Detail{"lies on", lies})
 	}
 	if fate.Out.Place != "" {
-		out = append(out, Detail{"kept", fate.Out.Place})
+		out = append(out, Detail{KeptIn, fate.Out.Place})
 	}
 	return out
 }
