@@ -138,7 +138,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 			dry = u.Mass(x.DryG)
 		}
 		on := "-"
-		if !x.WashedOn.IsZero() {
+		if !x.WashedOn.IsZero() && !x.ToWash {
 			on = u.Moment(x.WashedOn, "2 Jan 2006")
 		}
 		b, _ := day.Batch(x.Batch)

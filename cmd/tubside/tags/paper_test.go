@@ -372,7 +372,7 @@ func TestFromDay(t *testing.T) {
 		t.Errorf("%+v", g)
 	}
 	if g := got[1]; g.washed(measure.Metric) != "" || // not yet
-		 g.clean().batch() != "batch A2, bag 1, loose" || g.YieldPart() != 0 {
+		g.clean().batch() != "batch A2, bag 1, loose" || g.YieldPart() != 0 {
 		t.Errorf("%+v", g)
 	}
 	if g := got[2]; g.Batch != "A4" || g.washed(measure.Metric) != "" { // laid on the rack as it was
