@@ -344,10 +344,9 @@ func (d *Day) LiftBy(tub int, c Crossing, now time.Time) (liftBy, readBy time.Ti
 	return liftBy, readBy
 }
 
-// When the person is called to a soak that is over. For staysFor after a deed they have
-// not sat down and see for themselves; they are called if the lift has not come liftsIn
-// later. The time that they usually take counts between leastUsual and mostUsual. All
-// our own choices.
+// When the person is called to a soak that is over. For staysFor after a deed they have not sat down and see for
+// themselves; they are called if the lift has not come liftsIn later. The time that they usually take counts
+// between leastUsual and mostUsual. All our own choices.
 const (
 	staysFor   = 3 * time.Minute
 	liftsIn    = 2 * time.Minute

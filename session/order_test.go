@@ -22,7 +22,7 @@ var fileOrder = map[string]string{
 		decide.go alarmsettings.go engine.go together.go`,
 	"session/planner": `unfit.go schedule.go hotwater.go doc.go plan.go overnight.go tank.go breaks.go schedule_read.go
 		schedule_run.go split.go solve.go missed.go outlook.go fewertubs.go helps.go when.go`,
-	"session/coach": `count.go doc.go line.go prompt.go tank.go toofar.go cautions.go job.go kettle.go stop.go waits.go coach.go
+	"session/coach": `count.go doc.go line.go pour.go prompt.go tank.go toofar.go cautions.go job.go kettle.go stop.go waits.go coach.go
 		calls.go glance.go advice.go together.go next.go away.go`,
 	"session/ledger": `rows.go doc.go ports.go names.go review.go book.go past.go stock.go cards.go`,
 }

@@ -120,7 +120,10 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 		r := ledger.RowOf(day, x.Batch)
 		came := r.Out.String()
 		if before.Has(x.Record.Day, x.Batch) { // its later wash counts in its place
-			came = strings.TrimPrefix(came+"; washed again", "; ")
+			if came != "" {
+				came += "; "
+			}
+			came += "washed again"
 		} else {
 			rows, washed = append(rows, r), washed+1
 			washedG += x.RawG
