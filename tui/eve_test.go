@@ -4,6 +4,7 @@ import (
 	"testing"
 	"time"
 
+	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
@@ -65,6 +66,31 @@ func TestPresoakedTheNightBefore(t *testing.T) {
 	p.resize(120, 40)
 	p.wait(11*time.Hour + 20*time.Minute)
 	p.sees("FOR SOUTH'S FIRST HOT WASH", "lift and drain")
+}
+
+// TestNightStandsInALine: a lane of one line beside one of three tells it whole.
+func TestNightStandsInALine(t *testing.T) {
+	p := eve(t)
+	p.press("s")
+	p.wait(10*time.Hour + 1*time.Minute)
+	p.press("s")
+	e := p.app.env
+	next := func(tub int) {
+		if err := e.Live.Do(session.DoNext{Tub: tub, Act: e.Live.Day.NextAction(tub), Sooner: true}, e.Now); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, tub := range []int{0, 0, 1, 1, 2, 2, 0, 0} { // North is lifted and emptied at once
+		next(tub)
+		p.wait(4 * time.Minute)
+	}
+	for w := 70; w <= 100; w += 10 {
+		for h := 24; h < 40; h += 2 {
+			p.resize(w, h)
+			p.sees("07:00 Sun")
+			p.seesNot("07:00⋯")
+		}
+	}
 }
 
 // TestAxisOverMidnight: midnight stands as the day that begins, and a clock of twelve hours says am and pm there.

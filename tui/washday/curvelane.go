@@ -108,7 +108,7 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 	}
 	large = append(large, unit)
 	if rows == 1 {
-		large = []string{figure + " " + unit}
+		large = []string{draw.FirstFit(figureCells-1, figure+" "+unit, unit)} // the time of day stands in its unit too
 	}
 	curve := s.laneCurve(i, axis).lines
 	lines := make([]string, rows)
