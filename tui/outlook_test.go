@@ -9,6 +9,7 @@ import (
 
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/must"
+	"fleece.example/tubside/session/sessiontest"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/tuitest"
 )
@@ -64,7 +65,7 @@ func TestPlanOutlook(t *testing.T) {
 }
 
 // The plan and its timetable say one figure for how long it takes, and so does the
-// better order once it is taken over.
+// better order once it is taken over; the same key takes it back.
 func TestOneLengthOfTheDay(t *testing.T) {
 	length := func(p *person, pattern string) string {
 		t.Helper()
@@ -108,7 +109,10 @@ func TestOneLengthOfTheDay(t *testing.T) {
 		if got := length(p, table); got != said {
 			t.Errorf("%v in order: the plan says %s, its timetable %s", presoaks, said, got)
 		}
-		p.sees("done " + done)
+		p.sees("done "+done, "o: back to your own order")
+		p.press("o")
+		p.says("the batches are back in your own order")
+		sessiontest.Same(t, "back", fmt.Sprint(p.app.env.Planned.Plan.Batches), fmt.Sprint(made))
 	}
 	if sooner == 0 {
 		t.Error("no plan has a better order")

@@ -129,3 +129,52 @@ func TestLengthSaysItsDates(t *testing.T) {
 		}
 	}
 }
+
+// Three batches soak over the night in their tubs, and plain ones come after them. The order that is done
+// earliest washes plain ones on this evening, for hours of work: it is no better one. Who orders them so all the
+// same is not told that washing begins in the morning, and of the presoak when it goes in.
+func TestBetterOrderIsNoLongerDay(t *testing.T) {
+	zone := time.FixedZone("", -5*3600)
+	now := time.Date(2026, 6, 5, 18, 12, 0, 0, zone)
+	p := overnight(3, 8, func(p *shed.Plan) {
+		p.Kit.UpH, p.Kit.BedH = 6, 23
+		p.Kit.Tubs[0].CapacityL, p.Kit.Tubs[0].FillL = 12, 8
+		for i := range p.Batches {
+			if p.Batches[i].RawG = 370; i == 2 {
+				p.Batches[i].RawG = 200
+			}
+			if i > 2 {
+				p.Batches[i].Presoak = shed.PresoakNone
+			}
+		}
+	})
+	w := &planner.When{Now: now, Begin: now.Add(48 * time.Minute), Kit: p.Kit, Up: true}
+	o, from, err := w.Plan(p, planner.AsGiven)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, ok := o.FirstNight(); !ok {
+		t.Errorf("does not begin with its night: %+v", o.Nights)
+	}
+	hours := func(o planner.Outlook) (evening float64) {
+		for _, x := range o.Timetable.Pieces {
+			if x.Start.Day() == now.Day() {
+				evening += x.End.Sub(x.Start).Hours()
+			}
+		}
+		return evening
+	}
+	early := must.Get(planner.PlanAhead(o.Plan, from, planner.Earliest, planner.Thorough)).In(t)
+	better := must.Get(w.Better(&o, from)).In(t)
+	t.Logf("%s, %.1f h this evening; earliest %s, %.1f h", o.Timetable.Finish, hours(o), early.Timetable.Finish, hours(early))
+	if hours(early) <= hours(o) || !early.Timetable.Finish.Before(o.Timetable.Finish) {
+		t.Fatal("the earliest order works no longer this evening")
+	}
+	if hours(better) > hours(o) {
+		t.Errorf("better: %.1f h of work this evening, not %.1f h", hours(better), hours(o))
+	}
+	if n, ok := early.FirstNight(); ok {
+		t.Errorf("washing begins before %s", n.Until)
+	}
+	sessiontest.Same(t, "goes in", early.Nights[0].At, firstDeed(t, early, shed.Presoak, shed.FillTub))
+}

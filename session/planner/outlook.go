@@ -53,6 +53,7 @@ func PlanAhead(p shed.Plan, start time.Time, order Order, e Effort) (Outlook, er
 		return Outlook{}, err
 	}
 	o := Outlook{Plan: p, Timetable: t, Draws: HotWater(d, t), Nights: p.NightsOf(looked)}
+	o.sinkNights()
 	o.boilAsFilled()
 	o.Sums = sums(d, o)
 	o.ByDays = o.byDays()

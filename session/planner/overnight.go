@@ -45,12 +45,32 @@ func begins(p shed.Plan, t time.Time) time.Time {
 	return first
 }
 
-// FirstNight is the night in the tubs that the day begins with; ok is false where it begins otherwise.
+// sinkNights has each night in the tubs begin when its timetable sinks the first of it in: others may have the
+// tubs till then.
+func (o *Outlook) sinkNights() {
+	for i := range o.Nights {
+		n := &o.Nights[i]
+		for j := range o.Timetable.Pieces {
+			if p := &o.Timetable.Pieces[j]; n.BinL == 0 && slices.Contains(n.Batches, p.Batch) && slices.Contains(p.Acts, shed.FillTub) {
+				n.At = p.Start.In(n.At.Location())
+				break
+			}
+		}
+	}
+}
+
+// FirstNight is the night in the tubs that the day begins with; ok is false where it begins otherwise, or others
+// are washed before it is over.
 func (o *Outlook) FirstNight() (n shed.Night, ok bool) {
 	if len(o.Nights) == 0 || o.Nights[0].BinL > 0 {
 		return n, false
 	}
 	n = o.Nights[0]
+	for i := range o.Timetable.Pieces {
+		if p := &o.Timetable.Pieces[i]; p.Start.Before(n.Until) && !slices.Contains(n.Batches, p.Batch) {
+			return n, false
+		}
+	}
 	return n, n.At.Sub(o.Timetable.From) < nightGap
 }
 

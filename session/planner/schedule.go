@@ -159,9 +159,9 @@ func (t *Timetable) BathOf(p Piece) (b PlannedBath, ok bool) {
 	return t.Baths[i], true
 }
 
-// Lasts is how long it is, between its ends as they are shown; a night between two of its pieces is none of it.
-func (t *Timetable) Lasts() string {
-	lasts, nights, busy := measure.ShownMin(t.From, t.Finish), 0, t.From
+// works is how long it is, between its ends as they are shown, without the nights between two of its pieces.
+func (t *Timetable) works() (lasts float64, nights int) {
+	lasts, busy := measure.ShownMin(t.From, t.Finish), t.From
 	for i := range t.Pieces {
 		if p := &t.Pieces[i]; p.Start.Sub(busy) >= nightGap {
 			lasts, nights = lasts-measure.ShownMin(busy, p.Start), nights+1
@@ -170,6 +170,12 @@ func (t *Timetable) Lasts() string {
 			busy = t.Pieces[i].End
 		}
 	}
+	return lasts, nights
+}
+
+// Lasts is how long it is; a night between two of its pieces is none of it.
+func (t *Timetable) Lasts() string {
+	lasts, nights := t.works()
 	if nights == 0 {
 		return measure.Minutes(lasts)
 	}

@@ -142,6 +142,22 @@ func (w *When) late(o Outlook, do string) error {
 	return fmt.Errorf("it won't be ready by %s, but at %s: %sgive it more time", w.Text(w.By), w.Text(o.Timetable.Finish), do)
 }
 
+// Better is an outlook's plan in the order that is done earliest. It stays as it is where that is paid for with
+// as many hours of work more, as on the evening before, or with work in hours that are kept free.
+func (w *When) Better(o *Outlook, start time.Time) (Outlook, error) {
+	better, err := PlanAhead(o.Plan, start, Earliest, Thorough)
+	if err != nil {
+		return better, err
+	}
+	worksMin, _ := o.Timetable.works()
+	moreMin, _ := better.Timetable.works()
+	moreMin -= worksMin
+	if moreMin > 0 && moreMin >= measure.ShownMin(better.Timetable.Finish, o.Timetable.Finish) || w.disturbs(*o).IsZero() && !w.disturbs(better).IsZero() {
+		return *o, nil
+	}
+	return better, nil
+}
+
 // Text is a moment as one says it: its time, and the day where that is not today.
 func (w *When) Text(at time.Time) string {
 	at = at.In(w.Now.Location())

@@ -31,6 +31,7 @@ type outlookScreen struct {
 	sort  key.Binding
 	as    *reckoned       // the plan as its own screen has it
 	order func(shed.Plan) // takes the batches over in the better order
+	own   []shed.Batch    // in the order that they had before; nil where none was taken over
 }
 
 // worked is what has been worked out, away from the screen: the plan as it stands,
@@ -44,16 +45,16 @@ type worked struct {
 	err     error
 }
 
-// newOutlook shows what a plan comes to; order takes over a better order.
-func newOutlook(e *base.Env, as *reckoned, order func(shed.Plan)) base.Screen {
-	s := &outlookScreen{plan: as.plan, as: as, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order")}
+// newOutlook shows what a plan comes to; order takes over a better order, or their own again.
+func newOutlook(e *base.Env, as *reckoned, own []shed.Batch, order func(shed.Plan)) base.Screen {
+	s := &outlookScreen{plan: as.plan, as: as, own: own, start: whenOf(e).From(), order: order, sort: base.Bind("o", "put in the better order")}
 	s.Frame = base.Frame{E: e, Own: []key.Binding{base.KeyScroll, s.sort, base.KeyBack, form.KeyAlong, base.KeyHelp}}
 	s.Lines = s.text
 	s.Idle = func() []string {
 		idle := form.IdleAlong(e)
 		if !s.stands() {
 			idle = append(idle, "s", "o")
-		} else if s.shown.soonerMin() == 0 {
+		} else if s.shown.soonerMin() == 0 && s.own == nil {
 			idle = append(idle, "o")
 		}
 		return idle
@@ -72,7 +73,7 @@ func (s *outlookScreen) Init() tea.Cmd {
 		if w.err == nil {
 			w.helps = w.outlook.Helps(w.start)
 			w.byTubs = planner.CompareTubs(w.outlook, w.start, planner.AsGiven, nil)
-			w.better, w.err = planner.PlanAhead(w.outlook.Plan, w.start, planner.Earliest, planner.Thorough)
+			w.better, w.err = r.when.Better(&w.outlook, w.start)
 		}
 		return struct{}{}, nil
 	}, func(struct{}, error) tea.Cmd {
@@ -88,7 +89,7 @@ func (s *outlookScreen) stands() bool { return s.shown != nil && s.shown.err == 
 // onPaper is the plan as it is set on paper, without keys.
 func (s *outlookScreen) onPaper() tea.Cmd {
 	paper, shown := *s, *s.shown
-	shown.better = shown.outlook
+	paper.own, shown.better = nil, shown.outlook
 	paper.shown, paper.Frame = &shown, base.Frame{E: s.E, W: form.PaperColumns}
 	return planOnPaper(s, s.E, s.plan, s.start, paper.text())
 }
@@ -127,12 +128,19 @@ func (s *outlookScreen) Update(msg tea.Msg) (base.Screen, tea.Cmd) {
 	case key.Matches(k, form.KeyAlong) && s.E.Along != nil:
 		return s, s.onPaper()
 	case key.Matches(k, s.sort):
-		if s.shown.soonerMin() == 0 {
+		switch {
+		case s.shown.soonerMin() > 0:
+			s.order(s.shown.better.Plan)
+			s.E.Tell("the batches are now in the faster order: done at %s, %s sooner", s.dated(s.shown.better.Timetable.Finish), measure.Minutes(s.shown.soonerMin()))
+		case s.own != nil:
+			own := s.plan
+			own.Batches = s.own
+			s.order(own)
+			s.E.Tell("the batches are back in your own order")
+		default:
 			s.E.Refuse(fmt.Errorf("no order tried finishes sooner"))
 			return s, nil
 		}
-		s.order(s.shown.better.Plan)
-		s.E.Tell("the batches are now in the faster order: done at %s, %s sooner", s.dated(s.shown.better.Timetable.Finish), measure.Minutes(s.shown.soonerMin()))
 		return s, base.Pop()
 	}
 	return s, nil
@@ -169,6 +177,9 @@ func (s *outlookScreen) text() []string {
 		add(draw.Told(t.Next, fmt.Sprintf("o: another order finishes %s sooner, at %s", measure.Minutes(sooner), s.dated(s.shown.better.Timetable.Finish)), w)...)
 	} else {
 		add(draw.Told(t.Faint, provenText(s.E.Kit.Units, tt), w)...)
+		if s.own != nil {
+			add(draw.Told(t.Next, "o: back to your own order", w)...)
+		}
 	}
 	add(TimetableBars(s.E, o.Plan.Kit.Tubs, &tt, w, 0)...)
 	for _, h := range s.shown.helps {

@@ -31,8 +31,9 @@ type PlanScreen struct {
 	next      *reckoned // of the plan as it is
 	working   bool
 
-	told  ledger.Past // what past days say: see past()
-	stock ledger.Stock
+	told        ledger.Past // what past days say: see past()
+	stock       ledger.Stock
+	own, faster []shed.Batch // in the person's own order, and in the faster one that was taken over
 }
 
 // NewPlan is the screen of the plan that is being made.
@@ -239,7 +240,12 @@ func (s *PlanScreen) timetable() tea.Cmd {
 	if !s.next.when.Now.Equal(whenOf(s.E).Now) {
 		s.changed(s.Whole()) // both screens say the same
 	}
-	return base.Push(newOutlook(s.E, s.next, func(p shed.Plan) {
+	own := s.own
+	if now := s.E.Planned.Plan.Batches; len(now) != len(s.faster) || &now[0] != &s.faster[0] {
+		own = nil // the batches are others since, each change makes them anew
+	}
+	return base.Push(newOutlook(s.E, s.next, own, func(p shed.Plan) {
+		s.own, s.faster = s.E.Planned.Plan.Batches, p.Batches
 		s.E.Planned.Plan.Batches, s.E.Planned.Plan.Fleeces = p.Batches, p.Fleeces
 		s.fill()
 	}))
