@@ -34,7 +34,7 @@ func TestPresoakedTheNightBefore(t *testing.T) {
 	p.everySize()
 	p.press("t")
 	p.says("Start 19:00, done tomorrow 0")
-	p.says("19:00 overnight presoak: A1, A2 and B1, each in its tub; lifted Sun 07:00")
+	p.says("19:00 overnight presoak: A1, A2 and B1, each in its tub; lifted from Sun 07:00 on")
 	p.press("esc", "s")
 	p.says("planned start 19:00. Press s again to start now")
 	p.wait(9*time.Hour + 45*time.Minute) // 18:45

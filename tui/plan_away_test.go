@@ -119,7 +119,7 @@ func TestDayIsBegunByThePlanAsItIs(t *testing.T) {
 	p.seesNot("Press s again")
 	begin = p.slowly("s")
 	p.send(begin[0])
-	p.says("the latest start is 08:26: give it more time, or take batches out. Press s again to start anyway")
+	p.says("the latest start is 08:26 today: give it more time, or take batches out. Press s again to start anyway")
 	p.send(late[0])
 	if p.app.env.Live.Day.Running() {
 		t.Error("it was begun although it takes too long, and nobody was asked")

@@ -378,9 +378,9 @@ func (o *Outlook) cautions(d session.Day) []string {
 	for _, p := range o.Timetable.Late() {
 		what := "the " + p.Name + " of " + p.Batch
 		if p.LateWash {
-			add(fmt.Sprintf("%s comes %s after its bath may be below the lift-by temperature: use fewer tubs at once", what, measure.Minutes(p.Late.Minutes())))
+			add(fmt.Sprintf("%s comes %s after its bath may be below the lift-by temperature: use fewer tubs at once", what, measure.Minutes(math.Round(p.Late.Minutes()))))
 		} else {
-			add(fmt.Sprintf("%s waits %s past its limit", what, measure.Minutes(p.Late.Minutes())))
+			add(fmt.Sprintf("%s waits %s past its limit", what, measure.Minutes(math.Round(p.Late.Minutes()))))
 		}
 	}
 	short := map[string]bool{}

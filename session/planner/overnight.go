@@ -85,7 +85,7 @@ func SayNight(n shed.Night, k *shed.Kit, now time.Time) string {
 
 func sayNight(n shed.Night, k *shed.Kit) string {
 	if n.BinL == 0 {
-		return fmt.Sprintf("overnight presoak: %s, each in its tub; lifted %s", namedBatches(n.Batches), k.Units.Moment(n.Until, "Mon 15:04"))
+		return fmt.Sprintf("overnight presoak: %s, each in its tub; lifted from %s on", namedBatches(n.Batches), k.Units.Moment(n.Until, "Mon 15:04"))
 	}
 	enough := ""
 	if n.BinL < k.BinL/2 {

@@ -130,7 +130,11 @@ func (w *When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err er
 	switch {
 	case err != nil:
 	case at.Before(from):
-		err = fmt.Errorf("to be ready by %s the latest start is %s: give it more time, or take batches out", w.Text(w.By), w.Text(o.Timetable.From))
+		latest := w.Text(o.Timetable.From)
+		if latest == w.Kit.Units.Clock(o.Timetable.From.In(w.Now.Location())) { // else taken for tomorrow's
+			latest += " today"
+		}
+		err = fmt.Errorf("to be ready by %s the latest start is %s: give it more time, or take batches out", w.Text(w.By), latest)
 	case o.Timetable.Finish.After(w.By):
 		err = w.late(o, "")
 	}
