@@ -194,11 +194,11 @@ func (k *KettleRun) StandsMin(now time.Time) (stands float64, boiled bool) {
 	return stands, !k.BoiledAt.IsZero() || stands > MostStoodMin
 }
 
-// stoodFor says that all of it has boiled and stood for more than so many minutes, or should have, and the pail
-// has for longer than anybody pours it.
+// stoodFor says that all of it has boiled and stood for more than so many minutes, or the pail for
+// longer than anybody pours it.
 func (k *KettleRun) stoodFor(min float64, now time.Time) bool {
 	stands, boiled := k.StandsMin(now)
-	return boiled && stands > min || (boiled || stands >= 0) && k.PailMin(now) > MostStoodMin
+	return boiled && (stands > min || k.PailMin(now) > MostStoodMin)
 }
 
 // Stale says that it, or what is in the pail, has boiled and stood too long to be poured.

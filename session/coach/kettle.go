@@ -149,7 +149,7 @@ func sayKettle(d session.Day, k *session.KettleRun, now time.Time) string {
 	}
 	stands, boiled := k.StandsMin(now)
 	switch {
-	case k.Stale(now) && k.PailMin(now) > session.MostStoodMin:
+	case boiled && k.PailMin(now) > session.MostStoodMin:
 		return fmt.Sprintf("boil all of it again, the pail has stood for %s: %s for the %s", measure.Minutes(math.Floor(k.PailMin(now))), pour, k.StepName)
 	case stands > session.KettleFreshMin && boiled:
 		return fmt.Sprintf("boil the kettle again, it has stood for %s: %s for the %s", measure.Minutes(math.Floor(stands)), pour, k.StepName)

@@ -129,31 +129,6 @@ func TestRefillWaitsForTheBreak(t *testing.T) {
 // twoBoils is a kettle that boils twice for the wash.
 func twoBoils(p *shed.Plan) { p.Kit.Kettle.CapacityL = 1.9 }
 
-// A pail that has stood too long when the rest should have boiled, which nobody has told of, is one thing to do: all of
-// it boils again, for one mix, without cures for a bath of what has cooled.
-func TestAStalePailIsOneThing(t *testing.T) {
-	r := sessiontest.StartPresoaked(t, twoBoils).Until(0, shed.ToFill)
-	r.Do(session.TellKettle{})
-	r.Tick(r.Day.Kettle.RefillAt().Sub(r.Now)).Do(session.TellKettle{Sure: true})
-	r.Tick(r.Day.Kettle.ReadyBy(r.Now).Sub(r.Now)).Wait(27)
-	if stands, boiled := r.Day.Kettle.StandsMin(r.Now); boiled || stands < 5 || r.Day.Kettle.PailMin(r.Now) <= session.MostStoodMin {
-		t.Fatalf("stands %.0f min, boiled %v, pail %.0f min", stands, boiled, r.Day.Kettle.PailMin(r.Now))
-	}
-	p, again := coach.PromptAt(r.Day, 0, r.Now), r.Day.FillAgain(0, r.Now)
-	all := sessiontest.PromptText(p)
-	if said := sessiontest.DetailLines(p)[0]; !strings.HasPrefix(said, "boil all of it again, the pail has stood for ") || p.Kettle != coach.KettleCooled {
-		t.Errorf("%s (%v)", said, p.Kettle)
-	}
-	if !strings.Contains(all, coach.PourText(r.Day.Plan.Kit, again)) || strings.Contains(all, "check that") || strings.Contains(all, " short") || strings.Contains(all, " use ") || strings.Contains(all, "under its aim)") {
-		t.Error(all)
-	}
-	if c, ok := coach.KettleKey(r.Day, r.Now, nil, 0); !ok {
-		t.Error("no key")
-	} else if r.Do(c); r.Day.Kettle.PailL != 0 || r.Day.Kettle.Load != 0 || !r.Day.Kettle.BoiledAt.IsZero() {
-		t.Errorf("told: %+v", r.Day.Kettle)
-	}
-}
-
 // Water that waits in the kettle for its refill, or in the pail for the rest, cools: it is to
 // boil again before the next goes on, or before it is poured, and a fill reckons with what it lost.
 func TestEarlierBoilsCool(t *testing.T) {
