@@ -44,6 +44,7 @@ func TestPresoakedTheNightBefore(t *testing.T) {
 	}
 	p.says("in the evening, from 19:00: it soaks until 07:00 Sun")
 	p.wait(35 * time.Minute)
+	p.says("soaks until 07:00 Sun") // and not the twelve hours of its method
 	for range 3 {
 		p.press("enter")
 		p.wait(4 * time.Minute)

@@ -230,7 +230,11 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 	if b.Form == shed.Locks {
 		keep = "lower the basket slowly, an empty one on top to hold the layers; " + session.CoverPhrase(d.Plan.Kit.Tubs[p.Tub].Cover)
 	}
-	p.add(keep, "soaks "+measure.Minutes(t.Bath.SoakMin))
+	soaks := "soaks " + measure.Minutes(t.Bath.SoakMin)
+	if s.Overnight() {
+		soaks = "soaks until " + u.Moment(d.Plan.OnTheWall(now.Add(measure.Lasting(d.SoaksMin(p.Tub, now)))), "15:04 Mon")
+	}
+	p.add(keep, soaks)
 	tempC, _ := h.At(now)
 	switch {
 	case d.TooCool(p.Tub, tempC):
