@@ -178,3 +178,20 @@ func TestBetterOrderIsNoLongerDay(t *testing.T) {
 	}
 	sessiontest.Same(t, "goes in", early.Nights[0].At, firstDeed(t, early, shed.Presoak, shed.FillTub))
 }
+
+// What soaks longer than it may is said, though the search does without a limit of hours: three are lifted at
+// about seven, or by who is away from five past seven on.
+func TestPresoakPastItsLongestIsSaid(t *testing.T) {
+	day := time.Date(2026, 6, 13, 15, 0, 0, 0, time.UTC)
+	for away, want := range map[bool]string{false: "", true: "A1 to A3: 16 h 57 min in the presoak, 16 h at the longest: "} {
+		o := eve(t, overnight(3, 3, func(p *shed.Plan) {
+			if away {
+				p.Break = []shed.Hours{{FromMin: 7*60 + 5, ToMin: 12 * 60}}
+			}
+		}), day, day.Add(16*time.Hour))
+		said := strings.Join(o.Cautions, "; ")
+		if strings.Contains(said, "in the presoak") != away || !strings.Contains(said, want) {
+			t.Errorf("away %v: %q", away, said)
+		}
+	}
+}

@@ -356,7 +356,7 @@ func (o *Outlook) cautions(d session.Day) []string {
 		}
 	}
 	look := d.LookAhead()
-	cool := map[string]bool{}
+	cool, short, far := map[string]bool{}, map[string]bool{}, map[string]bool{}
 	for _, b := range o.Timetable.Baths { // what cannot wash comes first
 		if a := at(look, b, k.HotTapC); look.Idle(a) && !cool[k.Tubs[b.Tub].Name+b.Step.Name] {
 			cool[k.Tubs[b.Tub].Name+b.Step.Name] = true
@@ -383,14 +383,13 @@ func (o *Outlook) cautions(d session.Day) []string {
 			add(fmt.Sprintf("%s waits %s past its limit", what, measure.Minutes(math.Round(p.Late.Minutes()))))
 		}
 	}
-	short := map[string]bool{}
+	add(o.sayLongSoaks())
 	for _, b := range o.Timetable.Baths {
 		if b.Fill.Short() && !session.TooCoolToBegin(&b.Step, b.Fill.WaterC) && !short[b.Step.Name] {
 			short[b.Step.Name] = true
 			add(b.sayShort(&k))
 		}
 	}
-	far := map[string]bool{}
 	for _, b := range o.Timetable.Baths {
 		if session.TooFar(&b.Step, b.Fill.GapC) && !far[b.Step.Name] {
 			far[b.Step.Name] = true

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 )
 
@@ -122,4 +123,25 @@ func listed(names []string) string {
 		return names[0]
 	}
 	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+// sayLongSoaks says which soaks of many hours, which the search has no limit for, are longer than they may be; "" if none.
+func (o *Outlook) sayLongSoaks() string {
+	var batches []string
+	var longest *Soak
+	lasts := func(s *Soak) float64 { return measure.ShownMin(s.Start, s.End) }
+	for i := range o.Timetable.Soaks {
+		s := &o.Timetable.Soaks[i]
+		if s.Step.LongestMin <= longSoakMin || lasts(s) <= s.Step.LongestMin {
+			continue
+		}
+		if batches = append(batches, s.Batch); longest == nil || lasts(s) > lasts(longest) {
+			longest = s
+		}
+	}
+	if longest == nil {
+		return ""
+	}
+	return fmt.Sprintf("%s: %s in the %s, %s at the longest: begin later, or take batches out", namedBatches(batches),
+		measure.Minutes(lasts(longest)), longest.Step.Name, measure.Minutes(longest.Step.LongestMin))
 }
