@@ -39,7 +39,7 @@ func TestMinutesSayTheirReason(t *testing.T) {
 		h := newHand(t, 3-2*(i%2), 0)
 		rest, n, away := 0, 0, false
 		h.pass(5*60, func() {
-			if n++; n%long.Of(8, 5) == 0 {
+			if n++; n%long.Of(13, 5) == 0 {
 				for _, size := range sizes {
 					h.s.SetSize(size[0], size[1])
 					p, _ := h.s.Prompt()
