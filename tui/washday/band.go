@@ -326,7 +326,7 @@ func (s *Screen) bandText() (lines []bandLine, figures, unit string) {
 	}
 	switch c := p.Caution; {
 	case p.Warned: // read once today: what it is about, and the words under ?
-		lines = append(lines, bandLine{s: " Caution: " + c.Brief + " (?)", style: t.Caution, keep: !p.Held, brief: "Caution: " + c.Brief})
+		lines = append(lines, bandLine{s: " Caution: " + c.Brief + moreUnder(s.rooms.w), style: t.Caution, keep: !p.Held, brief: "Caution: " + c.Brief})
 	case c.Text != "":
 		lines = append(lines, bandLine{s: " Caution: " + c.Text, style: t.Caution, keep: !p.Held, brief: "Caution: " + c.Brief})
 	}

@@ -96,6 +96,14 @@ func (k dayKeys) tells(d coach.Deed) string {
 // narrowFoot: below this width the foot has no room for a movement's parts.
 const narrowFoot = 60
 
+// moreUnder ends what stands short, with the key of the rest.
+func moreUnder(width int) string {
+	if width < narrowFoot {
+		return " (?)"
+	}
+	return " (more: ?)"
+}
+
 // foot is the keys in the order of their use, as many as fit.
 func (s *Screen) foot() []base.FootItem {
 	k := s.keys
