@@ -62,7 +62,7 @@ func (d *Day) lifted(t *TubRun, at time.Time) {
 	}
 }
 
-// WashedAt is the time whose date a batch has wherever it is named: that its wash was lifted at, else of the
+// WashedAt is the time whose date a batch has wherever a person reads it: that its wash was lifted at, else of the
 // rack, or the day's end where it was left wet: it may lie for days till somebody racks it.
 func (f Fate) WashedAt(ended time.Time) time.Time {
 	return WashedAt(f.SunkAt, f.LiftedAt, f.RackedAt, ended)
@@ -80,7 +80,7 @@ func WashedAt(sunk, lifted, racked, ended time.Time) time.Time {
 	return cmp.Or(lifted, at)
 }
 
-// WashedOn is the time whose date a day has wherever it is named: that the first of its batches was washed at,
+// WashedOn is the time whose date a day has wherever a person reads it: that the first of its batches was washed at,
 // not the evening before on which it was put to soak.
 func (d *Day) WashedOn() time.Time {
 	first := time.Time{}

@@ -396,7 +396,7 @@ func cause(err error) error {
 func (rep *Report) dayName(id shed.DayID, line ledger.Summary) string {
 	name := fmt.Sprintf("wash day %d", id)
 	if !line.StartedAt.IsZero() {
-		name += ", of " + rep.units.Moment(line.StartedAt.Local(), "2 January 2006")
+		name += ", of " + rep.units.Moment(line.WashedOn().Local(), "2 January 2006")
 	}
 	if len(line.Fleeces) > 0 {
 		name += " (" + strings.Join(line.Fleeces, "; ") + ")"

@@ -35,13 +35,25 @@ func Replan(d session.Day, now time.Time, e Effort, was Timetable) (Timetable, e
 		return Timetable{}, fmt.Errorf("the rest of the day couldn't be planned: %w", err)
 	}
 	if e == Quick && b.standsOver(&s) { // a quick search may miss that it can be poured before
-		return Replan(d, now, Thorough, Timetable{})
+		t, err := Replan(d, now, Thorough, Timetable{})
+		t.keepTurns(&d, was)
+		return t, err
 	}
 	t, err := b.read(s)
-	if err == nil && len(was.turns) > 0 && !d.FreeAt().After(was.From) && t.gains(was) < worthTurning {
-		t.turns = was.turns
-	}
+	t.keepTurns(&d, was)
 	return t, err
+}
+
+// keepTurns leaves tubs the turns that they had, where nobody has done anything since and no other order gains much.
+func (t *Timetable) keepTurns(d *session.Day, was Timetable) {
+	if len(was.turns) == 0 || d.FreeAt().After(was.From) || t.gains(was) >= worthTurning {
+		return
+	}
+	for tub := range t.turns {
+		if at, had := was.turns[tub]; had {
+			t.turns[tub] = at
+		}
+	}
 }
 
 // worthTurning is what another order has to gain before it is told while nobody has done anything: hands are

@@ -245,7 +245,9 @@ func (s *PlanScreen) timetable() tea.Cmd {
 		own = nil // the batches are others since, each change makes them anew
 	}
 	return base.Push(newOutlook(s.E, s.next, own, func(p shed.Plan) {
-		s.own, s.faster = s.E.Planned.Plan.Batches, p.Batches
+		if s.own, s.faster = s.E.Planned.Plan.Batches, p.Batches; own != nil { // it is their own order again
+			s.own, s.faster = nil, nil
+		}
 		s.E.Planned.Plan.Batches, s.E.Planned.Plan.Fleeces = p.Batches, p.Fleeces
 		s.fill()
 	}))
