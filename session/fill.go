@@ -284,8 +284,8 @@ func (d *Day) SoaksMin(tub int, now time.Time) float64 {
 
 // WashWaits is till when a batch that has not begun, and does not soak over the night, waits for those that do.
 func (d *Day) WashWaits(b shed.Batch, now time.Time) (wash time.Time, waits bool) {
-	wash, night := d.Plan.WashFrom(d.StartedAt, now)
-	return wash, night && d.Fate[b.ID].SunkAt.IsZero() && !d.Plan.SoaksOvernight(b)
+	wash, _ = d.Plan.WashFrom(d.StartedAt, now)
+	return wash, now.Before(wash) && d.Fate[b.ID].SunkAt.IsZero() && !d.Plan.SoaksOvernight(b)
 }
 
 // TooFar says that a bath which is GapC cooler than the one before (hotter if below 0)

@@ -8,6 +8,7 @@ import (
 
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/coach"
+	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/must"
 	"fleece.example/tubside/session/planner"
 	"fleece.example/tubside/session/sessiontest"
@@ -117,6 +118,41 @@ func TestOthersWaitForTheMorning(t *testing.T) {
 		t.Errorf("%+v", p)
 	}
 	sessiontest.Same(t, "is to come", p.Rank, coach.Coming)
+}
+
+// The night is lived through, looked at each half hour: nothing is to be done, to come sooner or planned before
+// washing begins.
+func TestTheNightIsQuiet(t *testing.T) {
+	for _, zoneH := range []int{-10, 13} {
+		day := time.Date(2026, 6, 13, 15, 0, 0, 0, time.FixedZone("", zoneH*3600))
+		wash := day.Add(16 * time.Hour)
+		o := eve(t, overnight(3, 3, func(p *shed.Plan) { p.Batches[0].Presoak = shed.PresoakNone }), day, wash)
+		r := sessiontest.StartAt(t, o.Plan, o.Timetable.From)
+		for tub := range r.Day.Tubs {
+			if b, _ := r.Day.Batch(r.Day.Tubs[tub].Batch); r.Day.Plan.SoaksOvernight(b) {
+				r.Next(tub, tub) // filled and in
+			}
+		}
+		for ; r.Now.Before(wash.Add(-time.Minute)); r.Wait(min(30, measure.MinutesBetween(r.Now, wash.Add(-time.Minute)))) {
+			for _, p := range coach.Prompts(r.Day, r.Now) {
+				if p.Rank == coach.Now || !p.DueAt.IsZero() && p.DueAt.Before(wash) {
+					t.Errorf("zone %+d, %s: %q, due %s", zoneH, r.Now.Format("15:04"), p.Title, p.DueAt.Format("15:04"))
+				}
+			}
+			for _, p := range must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t).Pieces {
+				if p.Start.Before(wash) {
+					t.Errorf("zone %+d, %s: %s of %s is planned at %s", zoneH, r.Now.Format("15:04"), p.Name, p.Batch, p.Start.Format("15:04"))
+				}
+			}
+		}
+		if rings := r.Rings(o.Timetable.From); len(rings) > 0 {
+			t.Errorf("in the night: %v", rings)
+		}
+		r.Wait(1)
+		if p := r.Prompt(); p.Rank != coach.Now {
+			t.Errorf("when washing begins: %+v", p)
+		}
+	}
 }
 
 // The length of days with nights between them says over how many dates they go, not how often somebody works.
