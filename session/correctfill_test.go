@@ -62,3 +62,15 @@ func TestCorrectFillByItsLevel(t *testing.T) {
 	u := sessiontest.Start(t, sessiontest.OneTub(func(p *shed.Plan) { p.Kit.Units = measure.US })).Next(0)
 	_ = u.Refused(session.CorrectFill{LevelL: 12.5}, "North holds 3 gal 1 qt to the rim, no more")
 }
+
+// TestCorrectFillByWhatWasBailed: at no moment was less than none in the tub, nor more than it takes.
+func TestCorrectFillByWhatWasBailed(t *testing.T) {
+	r := sessiontest.Start(t, sessiontest.OneTub()).Next(0).Wait(1)
+	r.Do(session.TopUp{BailL: 6, VolumeL: 6, TempC: 60, Sure: true})
+	_ = r.Refused(session.CorrectFill{LevelL: 5, Sure: true}, "North holds more than 5 L")
+	r.Do(session.CorrectFill{LevelL: 6.1})
+	sessiontest.Near(t, "filled", r.Day.Tubs[0].Bath.VolumeL, 6.1, 1e-9)
+	r.Do(session.TopUp{BailL: 5, VolumeL: 1, TempC: 60, Sure: true})
+	_ = r.Refused(session.CorrectFill{LevelL: 10, Sure: true}, "North would have held 14 L before some was bailed out, more than its 12 L")
+	r.Do(session.CorrectFill{LevelL: 7.5, Sure: true})
+}

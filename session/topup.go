@@ -71,10 +71,20 @@ func decideCorrectFill(d Day, c CorrectFill) ([]Event, error) {
 	}
 	level := t.Bath.LevelL()
 	filledL := c.LevelL - (level - t.Bath.VolumeL)
+	levelL, leastL, mostL := filledL, filledL-topUpL.Min, filledL // all along, by that figure
+	for _, x := range t.Bath.Changes {
+		levelL -= x.BailL
+		leastL = min(leastL, levelL)
+		levelL += x.AddL
+		mostL = max(mostL, levelL)
+	}
+	capacityL := max(d.Plan.Kit.Tubs[c.Tub].CapacityL, mostL-filledL+t.Bath.VolumeL)
 	switch rim := max(d.roomL(c.Tub), level); {
 	case !(c.LevelL <= rim):
 		return nil, fmt.Errorf("%s holds %s to the rim%s, no more", name, u.Volume(rim), d.withFleece(c.Tub))
-	case !(filledL >= topUpL.Min):
+	case mostL > capacityL:
+		return nil, fmt.Errorf("%s would have held %s before some was bailed out, more than its %s", name, u.Volume(mostL), u.Volume(capacityL))
+	case !(leastL >= 0): // less than was bailed out, or than was poured in later
 		return nil, fmt.Errorf("%s holds more than %s: say how much, with what it was topped up by", name, u.Volume(max(0, c.LevelL)))
 	case !c.Sure && (c.LevelL > 2*level || c.LevelL < level/2):
 		return nil, shed.Unlikelyf("%s should hold %s, and %s is far from it", name, u.Volume(level), u.Volume(c.LevelL))
