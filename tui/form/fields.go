@@ -41,7 +41,7 @@ func TimeOfDay(text string) (min int, ok bool) {
 }
 
 // Moment reads when something is to be: a time on a day, one of tomorrow, or a moment with its
-// date, which dated says; a date without a year is the next from now.
+// date, which dated says; a date without a year is the next from today.
 func Moment(u measure.System, text string, day, now time.Time) (at time.Time, dated, ok bool) {
 	if at, err := time.Parse(time.RFC3339, strings.TrimSpace(text)); err == nil {
 		return at, true, true
@@ -55,7 +55,10 @@ func Moment(u measure.System, text string, day, now time.Time) (at time.Time, da
 		if ok || word[i] != ' ' {
 			continue
 		}
-		for _, x := range [][2]string{{word[:i], word[i+1:]}, {word[i+1:], word[:i]}} {
+		for turned, x := range [][2]string{{word[:i], word[i+1:]}, {word[i+1:], word[:i]}} {
+			if _, err := strconv.Atoi(x[1]); turned == 1 && err == nil { // a day, as 13 is in 13 Jun 27
+				continue
+			}
 			on, err := u.ReadDay(strings.TrimPrefix(x[0], "on "))
 			clock, isTime := TimeOfDay(strings.TrimPrefix(x[1], "at "))
 			if err != nil || !isTime {
@@ -67,7 +70,9 @@ func Moment(u measure.System, text string, day, now time.Time) (at time.Time, da
 					year++
 				}
 			}
-			day, min, dated, ok = time.Date(year, on.Month(), on.Day(), 0, 0, 0, 0, day.Location()), clock, true, true
+			if at := time.Date(year, on.Month(), on.Day(), 12, 0, 0, 0, day.Location()); at.Day() == on.Day() { // it has a 29 February
+				day, min, dated, ok = at, clock, true, true
+			}
 		}
 	}
 	return time.Date(day.Year(), day.Month(), day.Day(), min/60, min%60, 0, 0, day.Location()), dated, ok
