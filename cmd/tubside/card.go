@@ -141,7 +141,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 			dry = u.Mass(x.DryG)
 		}
 		on := "-"
-		if !x.WashedOn.IsZero() && !x.ToWash {
+		if !x.WashedOn.IsZero() {
 			on = u.Moment(x.WashedOn, "2 Jan 2006")
 		}
 		b, _ := day.Batch(x.Batch)

@@ -48,7 +48,7 @@ func TestTable(t *testing.T) {
 	rows := must.Get(RowsOf(1, d, time.FixedZone("east", 2*3600))).In(t)
 	want := strings.ReplaceAll(`day,washed_on,code,batch,fleece,animal,farm,clip_year,type,wax,felting,form,presoak,raw_g,dry_g,yield_percent,fleece_notes,colour,staple_mm,fleece_raw_g,fleece_skirted_g,raw_scale,raw_scale_step_g,dry_scale,dry_scale_step_g,humidity_percent,tray,racked_at,bagged_at,first_wet_g,part,locks_layers,after_presoak_g,tray_layers,came_out,came_out_words,washes,washed_again_from,method,tub,entered_later,place,mark,dry_before_g,went_on_from
 1,2026-06-14,'001J,A1,f1,"'=1+1, ""Bramble""",Ninefold Farm,2026,fine,high,medium,locks,overnight,212.5,121.5,57.2,'-3 after a wet spring,'@moorit,95,900,850,kitchen,0.5,hanging,5,55,top,2026-06-14T00:30:00+02:00,2026-06-15T00:30:00+02:00,180,'=britch,3,190.5,1:2-4 2:1-1,"still waxy, tips stuck","'=the britch, still",2,,,,,"attic, blue box",,,
-1,2026-06-13,'021T,B1,f2,Žofie 羊,,,medium,medium,medium,loose,as the method,100,,,,,,,,,,,,,,,,,,,,,,,,'001J,,,,,,,
+1,,'021T,B1,f2,Žofie 羊,,,medium,medium,medium,loose,as the method,100,,,,,,,,,,,,,,,,,,,,,,,,'001J,,,,,,,
 `, "\n", "\r\n")
 	if got := string(tableOf(t, rows)); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
@@ -205,7 +205,7 @@ func TestSpreadsheetReadsTable(t *testing.T) {
 	}
 	const name = "=40+2"
 	d := session.Day{StartedAt: morning, Plan: shed.Plan{Fleeces: []shed.Fleece{{ID: "f1", Animal: name, Farm: `Žofie, "the" 羊`}},
-		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}, Fate: map[string]session.Fate{"A1": {SunkAt: morning}}}
+		Batches: []shed.Batch{{ID: "A1", FleeceID: "f1", RawG: 212.5}}}, Fate: map[string]session.Fate{"A1": {SunkAt: morning, LiftedAt: morning}}}
 	rows := must.Get(RowsOf(1, d, time.UTC)).In(t)
 	text := tableOf(t, rows)
 	if l := through(text); l[5] != name || l[6] != `Žofie, "the" 羊` || l[13] != "212.5" || l[1] != "2026-06-13" && l[1] != "2026/06/13" {

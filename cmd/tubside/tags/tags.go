@@ -35,8 +35,7 @@ type Tag struct {
 	Layers   int    // of locks; 0: not counted
 	RawG     float64
 	DryG     float64   // 0: not weighed yet
-	WashedOn time.Time // in the zone it is to be shown in
-	ToWash   bool      // its wash is still to come: that date is when it went in
+	WashedOn time.Time // in the zone it is to be shown in; zero: its wash is still to come
 	Washes   string    // how often, and as what before; "": once
 	Note     string
 	More     []Detail // shown after the rest, on a label beside each other
@@ -57,7 +56,7 @@ func (t *Tag) YieldPart() float64 {
 }
 
 // FromDay makes the tags of what was washed on a day (Day.Washed), in that order.
-// The date is that of Fate.WashedAt in zone. A batch whose mark no code can name, which only a
+// The date is that of Fate.WashedAt in zone, and none before the wash is lifted. A batch whose mark no code can name, which only a
 // file from elsewhere has, gets no code.
 //
 // Errors: a day that no code can name, a sentence.
@@ -72,8 +71,12 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 			code = ""
 		}
 		f, fate := d.FleeceOf(b.ID), d.Fate[b.ID]
+		on := fate.WashedAt(d.EndedAt)
+		if d.Running() && fate.LiftedAt.IsZero() && fate.RackedAt.IsZero() {
+			on = time.Time{}
+		}
 		out = append(out, Tag{Washes: washes(d, b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Mark: b.Card.Mark, Form: b.Form, Part: b.Part, Layers: b.Layers,
-			RawG: b.RawG, DryG: fate.DryG, WashedOn: fate.WashedAt(d.EndedAt).In(zone), ToWash: d.Running() && fate.LiftedAt.IsZero() && fate.RackedAt.IsZero(), Note: f.Notes, More: details(d, f, b, fate),
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate),
 			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
 	return out, nil
@@ -158,7 +161,7 @@ func (t Tag) batch() string {
 }
 
 func (t *Tag) washed(u measure.System) string {
-	if t.WashedOn.IsZero() || t.ToWash {
+	if t.WashedOn.IsZero() {
 		return ""
 	}
 	return "washed " + u.Moment(t.WashedOn, "2 Jan 2006")
