@@ -135,7 +135,7 @@ func (s *Summary) WashedAt(r *BatchRow) time.Time {
 func (s *Summary) WashedOn() (first time.Time) {
 	for i := range s.Rows {
 		if r := &s.Rows[i]; r.State() > Presoaked {
-			first = session.Sooner(first, s.WashedAt(r))
+			first = session.Sooner(first, session.WashedAt(r.SunkAt, r.LiftedAt, r.RackedAt, s.EndedAt))
 		}
 	}
 	return cmp.Or(first, s.StartedAt)

@@ -47,3 +47,14 @@ func TestOneDateOfAWash(t *testing.T) {
 		t.Errorf("its tag: %s", text)
 	}
 }
+
+// A batch that came on the rack without water gives its day no date, in its row as in itself.
+func TestNoDateOfWhatSawNoWater(t *testing.T) {
+	morning := time.Date(2026, 6, 12, 8, 0, 0, 0, time.UTC)
+	d := session.Day{StartedAt: morning, Plan: sessiontest.RecordPlan()}
+	d.Plan.Batches[0].ID, d.Plan.Batches[1].ID = "A1", "A2"
+	d.Fate = map[string]session.Fate{"A1": {RackedAt: morning.Add(time.Hour)},
+		"A2": {SunkAt: morning.Add(14 * time.Hour), LiftedAt: morning.Add(20 * time.Hour)}}
+	s := ledger.Summarise(1, d)
+	sessiontest.Same(t, "day and its row", []time.Time{d.WashedOn(), s.WashedOn()}, []time.Time{morning.Add(20 * time.Hour), morning.Add(20 * time.Hour)})
+}
