@@ -185,6 +185,9 @@ func (r CardReader) take(c *ledger.Card, head, text string) (err error) {
 		at, err := time.Parse(time.RFC3339, text)
 		if err != nil {
 			at, err = r.Units.ParseDay(text, r.Now.In(r.Zone))
+			if on, _ := r.Units.ReadDay(text); err == nil && on.Year() == 0 { // an old card is seldom of the last such day
+				err = errors.New("the year is missing: write it such as " + r.Units.Moment(at, "2 Jan 2006"))
+			}
 		}
 		if err == nil {
 			err = ledger.CheckOn(at, r.Now)

@@ -227,6 +227,8 @@ func TestBadCards(t *testing.T) {
 		{head + good + strings.Repeat("\n", mostCardBytes), "the table is larger than 16 MB: split it in two"},
 		{head + "2024-06-01,Moss,200,110," + strings.Repeat(" ", mostCardBytes), "the table is larger than 16 MB: split it in two"},
 		{head + "32.6.2024,Moss,200,110,,,\n", "line 2, washed_on: \"32.6.2024\" isn't a date: type one such as 13 Jun 2026 or 2026-06-13"},
+		{head + "1 Jun,Moss,200,110,,,\n", "line 2, washed_on: the year is missing: write it such as 1 Jun 20"},
+		{"washed_on,animal,raw_g,dry_g,bagged_at\n2024-06-01,Moss,200,110,3.6.\n", "line 2, bagged_at: the year is missing"},
 		{head + "2031-06-01,Moss,200,110,,,\n", "line 2, washed_on: that day is still to come"},
 		{head + "2024-06-01,,200,110,,,\n", "line 2, animal: it is empty"},
 		{head + "2024-06-01,Moss,-200,110,,,\n", "line 2, raw_g: "},
