@@ -269,9 +269,10 @@ func (d *Day) SoaksMin(tub int, now time.Time) float64 {
 		return min
 	}
 	end := d.Plan.OnTheWall(now.Add(measure.Lasting(min)))
-	up, planned := d.Plan.WashFrom(d.StartedAt, now)
-	if !planned || min != s.SoakMin { // the person has set it
-		up = d.Plan.Kit.WhenUp(end)
+	up := d.Plan.Kit.WhenUp(end)
+	wash, planned := d.Plan.WashFrom(d.StartedAt, now)
+	if washMin := measure.MinutesBetween(now, wash); planned && min == s.SoakMin && (s.LongestMin == 0 || washMin <= s.LongestMin) { // else the person has set it, or it begins out of its time
+		up = wash
 	}
 	if up.Equal(end) {
 		return min
@@ -284,7 +285,7 @@ func (d *Day) SoaksMin(tub int, now time.Time) float64 {
 
 // WashWaits is till when a batch that has not begun, and does not soak over the night, waits for those that do.
 func (d *Day) WashWaits(b shed.Batch, now time.Time) (wash time.Time, waits bool) {
-	wash, _ = d.Plan.WashFrom(d.StartedAt, now)
+	wash = d.Plan.OnTheWall(d.StartedAt.Add(measure.Lasting(d.Plan.WashInMin)))
 	return wash, now.Before(wash) && d.Fate[b.ID].SunkAt.IsZero() && !d.Plan.SoaksOvernight(b)
 }
 

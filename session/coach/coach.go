@@ -116,8 +116,10 @@ func sayFill(d session.Day, p *Prompt, now time.Time) {
 		p.add(says)
 	}
 	b, _ := d.Batch(t.Batch)
-	if evening, morning := d.Plan.NightFrom(d.StartedAt, now); s.Overnight() && evening.After(now) {
-		comes(evening, "in the evening, from "+u.Clock(evening)+": it soaks until "+u.Moment(morning, "15:04 Mon"))
+	if s.Overnight() {
+		if evening, morning := d.Plan.NightFrom(d.StartedAt, now, 0); evening.After(now) {
+			comes(evening, "in the evening, from "+u.Clock(evening)+": it soaks until "+u.Moment(morning, "15:04 Mon"))
+		}
 	} else if wash, waits := d.WashWaits(b, now); waits {
 		comes(wash, "washing begins at "+u.Moment(wash, "15:04 Mon"))
 	}

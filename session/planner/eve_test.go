@@ -155,6 +155,36 @@ func TestTheNightIsQuiet(t *testing.T) {
 	}
 }
 
+// One tub takes a batch a night: the second is sunk in and lifted when the plan said it would be, whenever the
+// running day is asked.
+func TestTheSecondNightIsLivedAsPlanned(t *testing.T) {
+	for _, c := range []struct{ begin, zoneH int }{{7, -10}, {10, 13}, {10, -5}} {
+		day := time.Date(2026, 6, 13, 15, 0, 0, 0, time.FixedZone("", c.zoneH*3600))
+		o := eve(t, overnight(1, 2), day, day.Add(time.Duration(9+c.begin)*time.Hour))
+		n := o.Nights[1]
+		sessiontest.Same(t, "until", n.Until, o.Nights[0].Until.AddDate(0, 0, 1))
+		r := sessiontest.StartAt(t, o.Plan, o.Timetable.From)
+		for i := 0; r.Now.Before(n.At); i, r = i+1, r.Wait(10) {
+			if fills := r.Day.Tubs[0].Phase == shed.ToFill && !r.Day.Tubs[0].Step().Overnight(); r.Prompt().Rank == coach.Now || fills { // the kettle on
+				r.Next(0)
+			}
+			if i%6 > 0 {
+				continue
+			}
+			for _, s := range must.Get(planner.Schedule(r.Day, r.Now, planner.Quick)).In(t).Soaks {
+				if late := s.Start.Sub(n.At); s.Batch == "A2" && s.Step.Kind == shed.Presoak && (late < 0 || late > 15*time.Minute) {
+					t.Fatalf("begin %d, at %s: in at %s, planned for %s", c.begin, r.Now.Format("2 15:04"), s.Start.Format("2 15:04"), n.At.Format("2 15:04"))
+				}
+			}
+		}
+		if p := r.Prompt(); p.Rank != coach.Now || r.Day.Tubs[0].Batch != "A2" {
+			t.Fatalf("at %s: %+v", r.Now, p)
+		}
+		r.Until(0, shed.Soaking)
+		sessiontest.Same(t, "soaks till", r.Day.Tubs[0].SoakEndAt(r.Now), n.Until.UTC())
+	}
+}
+
 // The length of days with nights between them says over how many dates they go, not how often somebody works.
 func TestLengthSaysItsDates(t *testing.T) {
 	day := time.Date(2026, 6, 13, 15, 0, 0, 0, time.FixedZone("", -5*3600))

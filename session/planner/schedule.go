@@ -441,9 +441,9 @@ func (b *scheduler) until(at time.Time) int {
 
 // overNight has a job wait for its evening, and its lift for the morning after.
 func (b *scheduler) overNight(j *jobOf, night int) {
-	evening, morning := b.day.Plan.NightFrom(b.day.StartedAt, b.now)
-	j.waitS, j.liftS = b.until(evening.AddDate(0, 0, night)), b.until(morning.AddDate(0, 0, night))
-	if _, ok := b.day.Plan.WashFrom(b.day.StartedAt, evening); ok { // sunk in late, it soaks till then all the same
+	evening, morning := b.day.Plan.NightFrom(b.day.StartedAt, b.now, night)
+	j.waitS, j.liftS = b.until(evening), b.until(morning)
+	if b.day.Plan.WashInMin > 0 { // sunk in late, it soaks till then all the same
 		j.night = measure.MinutesBetween(evening, morning) - 60
 	}
 }

@@ -159,12 +159,13 @@ func newScheduler(d session.Day, now time.Time) *scheduler {
 }
 
 func (b *scheduler) build() {
-	var soaking []int
+	var soaking []int // in the night to come
+	evening, _ := b.day.Plan.NightFrom(b.day.StartedAt, b.now, 0)
 	for i, t := range b.day.Tubs {
 		if t.Batch != "" {
 			b.running(i)
 		}
-		if t.Phase <= shed.Soaking && t.Step().Overnight() {
+		if t.Phase <= shed.Soaking && t.Step().Overnight() && (t.Phase < shed.Soaking || t.SoakEndAt(b.now).After(evening)) {
 			soaking = append(soaking, i)
 		}
 	}

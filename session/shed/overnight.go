@@ -104,11 +104,15 @@ func (p *Plan) NightOf(batches []Batch, taken []int) map[string]int {
 	return out
 }
 
-// WashFrom is when the washing of a day that was begun then is to begin, where what is sunk in at t
-// soaks over a night till then; ok is false where it is lifted when the person is up.
+// WashFrom is the first of the moments, a day apart, at which washing goes on in a day that was begun then,
+// a night's soak from t away or more; ok is false where a night's soak is lifted when the person is up.
 func (p *Plan) WashFrom(begun, t time.Time) (wash time.Time, ok bool) {
+	const day, night = 24 * time.Hour, nightMin * time.Minute
 	wash = p.OnTheWall(begun.Add(measure.Lasting(p.WashInMin)))
-	return wash, p.WashInMin > 0 && wash.Sub(t) >= nightMin*time.Minute
+	if late := t.Add(night).Sub(wash); late > 0 {
+		wash = wash.Add((late + day - 1).Truncate(day))
+	}
+	return wash, p.WashInMin > 0
 }
 
 // SunkFor is when a presoak is sunk in for washing that begins then: twelve hours before, and an hour
@@ -118,10 +122,11 @@ func (p *Plan) SunkFor(wash time.Time) time.Time {
 	at := p.OnTheWall(wash.Add(-overnightPresoakMin * time.Minute))
 	for range 24 * time.Hour / look {
 		end := at.Add(fills)
-		s, away := p.AwayBut(at, nil)
 		up := p.Kit.WhenUp(at).Equal(at) && p.Kit.WhenUp(end.Add(-look)).Before(end)
-		if night := !p.Kit.Rises(at.Add(look)).After(wash); night && up && (!away || !s.From.Before(end)) {
-			return at
+		if night := !p.Kit.Rises(at.Add(look)).After(wash); night && up {
+			if s, away := p.AwayBut(at, nil); !away || !s.From.Before(end) {
+				return at
+			}
 		}
 		at = at.Add(-look)
 	}
@@ -149,18 +154,23 @@ func (p *Plan) SinkFor(wash, now time.Time) (at time.Time, ok bool) {
 	return at, ok && soakMin >= nightMin
 }
 
-// NightFrom is the evening, from t on, on which presoaks of a day that was begun then are sunk in, and
-// the morning when they are lifted.
-func (p *Plan) NightFrom(begun, t time.Time) (evening, morning time.Time) {
-	t = p.OnTheWall(t)
-	if wash, ok := p.WashFrom(begun, t); ok {
-		if at := p.SunkFor(wash); at.After(t) {
-			t = at
+// NightFrom is the evening, from t on and so many nights later, on which presoaks of a day that was begun then
+// are sunk in, and the morning when they are lifted.
+func (p *Plan) NightFrom(begun, t time.Time, later int) (evening, morning time.Time) {
+	for evening = p.OnTheWall(t); ; evening = morning {
+		if wash, ok := p.WashFrom(begun, evening); ok {
+			if at := p.SunkFor(wash); at.After(evening) {
+				evening = at
+			}
+			morning = wash
+		} else {
+			evening = p.Kit.Evening(evening)
+			morning = p.Kit.Morning(evening)
 		}
-		return t, wash
+		if later--; later < 0 {
+			return evening, morning
+		}
 	}
-	evening = p.Kit.Evening(t)
-	return evening, p.Kit.Morning(evening)
 }
 
 // Evening is the first moment from t on at which an overnight presoak is sunk in:
@@ -189,18 +199,18 @@ func (k *Kit) Morning(sunk time.Time) time.Time {
 	return k.WhenUp(sunk.Add(overnightPresoakMin * time.Minute))
 }
 
-// firstNight is the first night of a day that is planned, or has begun, at t. What lies in a bin in
-// the morning went in the evening before.
-func (p *Plan) firstNight(t time.Time) (evening, morning time.Time) {
-	t = p.OnTheWall(t)
-	if begun := t; p.Kit.BinL > 0 && t.Hour() < noonH {
-		evening, morning = p.NightFrom(t, time.Date(t.Year(), t.Month(), t.Day()-1, noonH, 0, 0, 0, t.Location()))
-		if begun.After(morning) {
-			morning = begun
-		}
-		return evening, morning
+// night is the night of a day that is planned, or has begun, at t, so many nights later than its first. What
+// lies in a bin in the morning went in the evening before.
+func (p *Plan) night(t time.Time, later int) (evening, morning time.Time) {
+	begun := p.OnTheWall(t)
+	if p.Kit.BinL <= 0 || begun.Hour() >= noonH {
+		return p.NightFrom(t, t, later)
 	}
-	return p.NightFrom(t, t)
+	yesterday := time.Date(begun.Year(), begun.Month(), begun.Day()-1, noonH, 0, 0, 0, begun.Location())
+	if evening, morning = p.NightFrom(t, yesterday, later); later == 0 && begun.After(morning) {
+		morning = begun
+	}
+	return evening, morning
 }
 
 // Night is a presoak over a night.
@@ -231,8 +241,8 @@ func (p *Plan) NightsOf(t time.Time) []Night {
 			continue
 		}
 		for len(out) <= n {
-			evening, morning := p.firstNight(t)
-			out = append(out, Night{At: evening.AddDate(0, 0, len(out)), Until: morning.AddDate(0, 0, len(out))})
+			evening, morning := p.night(t, len(out))
+			out = append(out, Night{At: evening, Until: morning})
 		}
 		out[n].Batches, out[n].RawG = append(out[n].Batches, b.ID), out[n].RawG+b.RawG
 		if p.InBin(b) {
