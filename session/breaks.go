@@ -51,19 +51,6 @@ func (d Day) notLeft(tub int, s shed.Span) bool {
 	return quiet && d.Tubs[tub].Bath.Step.HasRelease()
 }
 
-// GoesOn says that a break or quiet hours, at now, do not stop the batch of a tub whose fleece cannot
-// be left till they end: the person has done something there since they began. Fleece that hung
-// already goes on too, except in a break that they told of, with no kettle on for it: they went all the same.
-func (d *Day) GoesOn(tub int, s shed.Span, now time.Time) bool {
-	t := d.Tubs[tub]
-	by, since := t.LongestAt(), t.PhaseAt.After(s.From)
-	if t.Phase != shed.Soaking {
-		boils := d.Kettle.Batch == t.Batch && d.Kettle.Step == t.At
-		by, since = t.WetBy(), since || !t.waitsForWash() && (boils || !slices.ContainsFunc(d.breaks, func(b toldBreak) bool { return b.From.Equal(s.From) }))
-	}
-	return since && s.Has(now) && !by.IsZero() && by.Before(s.To)
-}
-
 // RingsOn says that no break puts a deed at a tub off: wet fleece rings for it, or an alarm stood when the break was
 // told of. Whoever goes all the same has not answered it.
 func (d *Day) RingsOn(tub int, s shed.Span) bool {

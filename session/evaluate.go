@@ -259,25 +259,6 @@ func (d *Day) LiftWaits(tub int, c Crossing, now time.Time) (till time.Time, wai
 	return till, filled.Add(measure.Lasting(hands[shed.FillTub] + hands[shed.SinkIn])).After(s.From)
 }
 
-// boiledFor is when kettle water for the next bath of a tub is there at the soonest; zero where none is
-// wanted, or nobody tells of the kettle.
-func (d *Day) boiledFor(tub int, now time.Time) time.Time {
-	t, free := d.Tubs[tub], now
-	if k, on := d.KettleOn(); on {
-		if free = k.ReadyBy(now); k.Batch == t.Batch && (k.Step == t.At+1 || k.IsFor(&t)) {
-			return free
-		}
-	}
-	if !d.TellsKettle() {
-		return time.Time{}
-	}
-	w, ok := d.WantsKettle(tub, "", HeatModel{}, now)
-	if !ok {
-		return time.Time{}
-	}
-	return free.Add(measure.Lasting(w.BoilMin))
-}
-
 // fillsAheadMin is how long before a break a fill may have to wait for it.
 const fillsAheadMin = 4 * 60.0
 

@@ -17,7 +17,7 @@ var fileOrder = map[string]string{
 		quiet.go overnight.go kitcheck.go names.go plancheck.go breeds.go`,
 	"session": `limits.go alarm.go found.go event.go kettlerun.go day.go again.go drying.go deciding.go standing.go
 		command.go breaks.go hands.go heat.go fill.go doc.go tank.go kettle.go apply_alarm.go contradicted.go
-		ahead.go toofar.go apply.go toocool.go record.go evaluate.go soaked.go decide_alarm.go
+		ahead.go toofar.go apply.go toocool.go record.go goeson.go evaluate.go soaked.go decide_alarm.go
 		racked.go event_json.go learn.go remedy.go left.go topup.go decide_plan.go
 		decide.go alarmsettings.go engine.go together.go`,
 	"session/planner": `unfit.go schedule.go hotwater.go doc.go plan.go overnight.go tank.go breaks.go schedule_read.go
