@@ -157,7 +157,7 @@ func TestEarlyForABreak(t *testing.T) {
 	e.Planned.ReadyBy = tuitest.StoryStart.Add(6*time.Hour + 50*time.Minute)
 	e.Planned.Plan.Break = shed.Breaks{{FromMin: 12*60 + 30, ToMin: 13*60 + 15}}
 	p.press("esc", "p")
-	p.says("to be ready by 15:50: done at ")
+	p.says("to be ready by 15:50: done about ")
 	p.seesNot("you keep free")
 }
 

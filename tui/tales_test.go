@@ -106,7 +106,7 @@ func storybook() []tale {
 	quiet := func(p *person, _ *base.Deps) {
 		p.ledger.Alarms = session.AlarmSettings{QuietFromMin: 18 * 60, QuietToMin: 8 * 60}
 	}
-	row("plan-kept-free", "done at 17:59, before the hours you keep free", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "enter", "2", "0", "ctrl+s")
+	row("plan-kept-free", "done about 17:59, before the hours you keep free", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "enter", "2", "0", "ctrl+s")
 	row("plan-disturbs", "there is work at 22:0", false, []set{withFleeces}, "p", "a", "ctrl+s", "b", "1", "7", "ctrl+s")
 	row("plan-quiet", "goes on Sun 08:00", false, []set{withFleeces, quiet}, "p", "a", "ctrl+s", "b", "1", "4", "ctrl+s")
 	row("plan-break", "break 12:30 to 13:15: ", false, fleeces, "p", "a", "ctrl+s", "b", "tab", "tab", "1", "2", ":", "3", "0", "-", "1", "3", ":", "1", "5", "ctrl+s")

@@ -170,6 +170,9 @@ func (t *Timetable) works() (lasts float64, nights int) {
 			busy = t.Pieces[i].End
 		}
 	}
+	if nights > 0 { // nor is the wait for the first evening
+		lasts -= measure.ShownMin(t.From, t.Pieces[0].Start)
+	}
 	return lasts, nights
 }
 

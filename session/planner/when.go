@@ -77,7 +77,7 @@ func (w *When) caution(o Outlook, do string) []string {
 		bed := up.Add(time.Duration((to-from+24)%24) * time.Hour)
 		why = fmt.Sprintf("and you are up from %s to %s", w.Kit.Units.Clock(up), w.Kit.Units.Clock(bed))
 	}
-	return append(o.Cautions, fmt.Sprintf("there is work at %s, %s: %stake batches out", w.Text(at), why, do))
+	return append(o.Cautions, fmt.Sprintf("there is work %s, %s: %stake batches out", w.At(at), why, do))
 }
 
 // eveningBegins: a day that is to begin no longer than this before its presoak goes in begins with that.
@@ -143,7 +143,7 @@ func (w *When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err er
 
 // late says that a day is not ready by then, and when it is.
 func (w *When) late(o Outlook, do string) error {
-	return fmt.Errorf("it won't be ready by %s, but at %s: %sgive it more time", w.Text(w.By), w.Text(o.Timetable.Finish), do)
+	return fmt.Errorf("it won't be ready by %s, but %s: %sgive it more time", w.Text(w.By), w.At(o.Timetable.Finish), do)
 }
 
 // Better is an outlook's plan in the order that is done earliest. It stays as it is where that is paid for with
@@ -160,6 +160,14 @@ func (w *When) Better(o *Outlook, start time.Time) (Outlook, error) {
 		return *o, nil
 	}
 	return better, nil
+}
+
+// At is Text with its "at": tomorrow at 9:43 am.
+func (w *When) At(at time.Time) string {
+	if at = at.In(w.Now.Location()); at.Format(time.DateOnly) == w.Now.AddDate(0, 0, 1).Format(time.DateOnly) {
+		return "tomorrow at " + w.Kit.Units.Clock(at)
+	}
+	return "at " + w.Text(at)
 }
 
 // Text is a moment as one says it: its time, and the day where that is not today.

@@ -37,7 +37,7 @@ func (s *PlanScreen) whenLine() string {
 		}
 		text += "to be ready by " + w.End(w.By, tt.From)
 		if w.By.Sub(tt.Finish) > 2*planner.Look {
-			if text += ": done at " + w.End(tt.Finish, tt.From); w.KeepsFree(tt.Finish, w.By) {
+			if text += ": done about " + w.End(tt.Finish, tt.From); w.KeepsFree(tt.Finish, w.By) {
 				text += ", before the hours you keep free"
 			}
 		}
