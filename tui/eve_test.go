@@ -69,6 +69,38 @@ func TestPresoakedTheNightBefore(t *testing.T) {
 	p.sees("FOR SOUTH'S FIRST HOT WASH", "lift and drain")
 }
 
+// TestPlanSaysWhoSoaksTonight: beside each batch stands the tub in which its timetable has it soak over the coming
+// night; what else there is waits, or is washed in its tub before that.
+func TestPlanSaysWhoSoaksTonight(t *testing.T) {
+	p := eve(t)
+	e := p.app.env
+	p.resize(120, 40)
+	p.says("A1 Old Grey, Invented Hill 225 g loose overnight North tonight")
+	e.Planned.Plan.Batches[1].Presoak = shed.PresoakNone
+	p.press("esc", "p")
+	p.says("A1 Old Grey, Invented Hill 225 g loose overnight North tonight")
+	p.says("A2 Old Grey, Invented Hill 225 g loose none waits") // and not in South, where it goes in the morning
+	p.says("B1 Curly, Invented Hill 115 g locks overnight South tonight")
+	p.press("t")
+	p.says("South B1 presoak: fill, lower in")
+	p.press("esc")
+	e.Planned.Begin = time.Time{} // washing begins now
+	p.press("esc", "p")
+	p.says("A1 Old Grey, Invented Hill 225 g loose overnight North tonight")
+	p.says("A2 Old Grey, Invented Hill 225 g loose none South")
+	p.seesNot("South tonight")
+	e.Planned.Begin = p.clock.At.AddDate(0, 0, 2)
+	p.press("esc", "p")
+	p.says("overnight North Sun night")
+	e.Kit.BinL = 60
+	e.Planned.Begin = time.Time{}
+	p.wait(11 * time.Hour)
+	p.press("esc", "p")
+	p.says("B1 Curly, Invented Hill 115 g locks overnight bin tonight")
+	p.seesNot("North tonight")
+	p.everySize()
+}
+
 // TestNightStandsInALine: a lane of one line beside one of three tells it whole.
 func TestNightStandsInALine(t *testing.T) {
 	p := eve(t)

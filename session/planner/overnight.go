@@ -75,6 +75,35 @@ func (o *Outlook) FirstNight() (n shed.Night, ok bool) {
 	return n, n.At.Sub(o.Timetable.From) < nightGap
 }
 
+// evenings is how long after midnight the night is still that of the day before; our own choice.
+const evenings = 6 * time.Hour
+
+// SayWhere says in which tub, or in the bin, a batch soaks over a night to come, and over which as one looks at
+// it at now; "" if it does not, and of what is in the bin since an evening before that.
+func (o *Outlook) SayWhere(batch string, now time.Time) string {
+	day := func(t time.Time) string { return o.Plan.OnTheWall(t).Add(-evenings).Format(time.DateOnly) }
+	for _, n := range o.Nights {
+		where := ""
+		if n.BinL > 0 && day(n.At) >= day(now) {
+			where = "bin"
+		}
+		for i := range o.Timetable.Soaks {
+			if s := &o.Timetable.Soaks[i]; s.Batch == batch && s.Step.Overnight() {
+				where = o.Plan.Kit.Tubs[s.Tub].Name
+				break
+			}
+		}
+		switch {
+		case where == "" || !slices.Contains(n.Batches, batch):
+		case day(n.At) == day(now):
+			return where + " tonight"
+		default:
+			return where + " " + o.Plan.Kit.Units.Moment(o.Plan.OnTheWall(n.At).Add(-evenings), "Mon") + " night"
+		}
+	}
+	return ""
+}
+
 // SayNight is what is done, or at now was to be done, on the evening of a night.
 func SayNight(n shed.Night, k *shed.Kit, now time.Time) string {
 	text := sayNight(n, k)

@@ -101,17 +101,27 @@ func (s *PlanScreen) refresh() {
 }
 
 func (s *PlanScreen) fill() {
+	s.rows()
+	s.changed(s.Whole())
+}
+
+// rows are the batches, each with where it soaks over a night, else with the tub that it begins the day in.
+func (s *PlanScreen) rows() {
 	p := s.Whole()
 	names := map[string]string{}
 	for _, f := range p.Fleeces {
 		names[f.ID] = f.Title()
 	}
 	s.grid.Cols[3].Title = "raw"
+	p.WashInMin = s.outlook.Plan.WashInMin // what soaks till then goes in first
 	rows, first := make([][]string, len(p.Batches)), p.FirstTubs(s.outlook.Timetable.From)
 	for i, b := range p.Batches {
 		tub := "waits"
 		if first[i] >= 0 {
 			tub = p.Kit.Tubs[first[i]].Name
+		}
+		if night := s.outlook.SayWhere(b.ID, s.reckoned.when.Now); night != "" && p.SoaksOvernight(b) {
+			tub = night
 		}
 		mass := p.Kit.Units.Mass(b.NowG())
 		if b.WasDryG > 0 {
@@ -121,7 +131,6 @@ func (s *PlanScreen) fill() {
 		rows[i] = []string{fmt.Sprint(i + 1), b.ID, names[b.FleeceID], mass, b.Form.String(), b.Part, b.Presoak.String(), tub}
 	}
 	s.grid.SetRows(rows)
-	s.changed(p)
 }
 
 // Whole is the plan as it would be started.

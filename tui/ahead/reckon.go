@@ -64,11 +64,18 @@ func (s *PlanScreen) reckon() tea.Cmd {
 	s.working = true
 	next := s.next
 	return base.Away(s, next.work, func(struct{}, error) tea.Cmd {
-		if s.working = false; next == s.next {
-			s.reckoned = next
-		}
+		s.working = false
+		s.reckonedAs(next)
 		return nil
 	})
+}
+
+// reckonedAs shows what a plan came to, unless that is overtaken by a change.
+func (s *PlanScreen) reckonedAs(next *reckoned) {
+	if next == s.next {
+		s.reckoned = next
+		s.rows()
+	}
 }
 
 // once goes on when the plan as it is has been worked out: nothing is begun or left out by an
@@ -79,9 +86,7 @@ func (s *PlanScreen) once(then func() tea.Cmd) tea.Cmd {
 	}
 	next := s.next
 	return base.Lead(s, s.E, next.work, func(struct{}, error) tea.Cmd {
-		if next == s.next {
-			s.reckoned = next
-		}
+		s.reckonedAs(next)
 		return s.once(then)
 	})
 }
