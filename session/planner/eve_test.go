@@ -1,6 +1,7 @@
 package planner_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -259,5 +260,62 @@ func TestPresoakPastItsLongestIsSaid(t *testing.T) {
 		if strings.Contains(said, "in the presoak") != away || !strings.Contains(said, want) {
 			t.Errorf("away %v: %q", away, said)
 		}
+	}
+}
+
+// A begin that is put off is said to be, with why: into the hours at which the person is up, past the quiet ones,
+// or behind a night for which it is too late or too long. One that is kept is not spoken of.
+func TestPutOffBeginIsSaid(t *testing.T) {
+	day := time.Date(2026, 6, 13, 15, 0, 0, 0, time.FixedZone("", -5*3600))
+	for _, c := range []struct {
+		beginH, quietFromH, quietToH int
+		binL                         float64
+		presoak                      shed.PresoakChoice
+		want                         string
+	}{
+		{22, 0, 0, 0, shed.PresoakNone, "it begins tomorrow at 07:00, not at 22:00: you are up from 07:00 to 22:00"},
+		{26, 0, 0, 0, shed.PresoakNone, "it begins tomorrow at 07:00, not tomorrow at 02:00: you are up from 07:00 to 22:00"},
+		{20, 19, 9, 0, shed.PresoakNone, "it begins tomorrow at 09:00, not at 20:00: in your quiet hours"},
+		{20, 0, 0, 0, shed.PresoakNone, ""},
+		{22, 0, 0, 0, shed.PresoakOvernight, "washing begins tomorrow at 07:00, not at 22:00: you are up from 07:00 to 22:00"},
+		{46, 0, 0, 0, shed.PresoakOvernight, "washing begins at 07:00 on Mon 15 Jun, not tomorrow at 22:00: you are up from 07:00 to 22:00"},
+		{38, 0, 0, 0, shed.PresoakOvernight, "no overnight presoak fits before tomorrow 14:00: it goes in tomorrow 19:00, and washing begins 07:00 on Mon 15 Jun"},
+		{44, 0, 0, 0, shed.PresoakOvernight, ""}, // it goes in then
+		{33, 0, 0, 0, shed.PresoakOvernight, ""},
+		{38, 0, 0, 60, shed.PresoakOvernight, "no overnight presoak fits before tomorrow 14:00: it goes in tomorrow 19:00, and washing begins 07:00 on Mon 15 Jun"},
+		{46, 0, 0, 60, shed.PresoakOvernight, "it begins at 07:00 on Mon 15 Jun, not tomorrow at 22:00: you are up from 07:00 to 22:00"},
+		{33, 0, 0, 60, shed.PresoakOvernight, ""},
+	} {
+		p := overnight(3, 3, func(p *shed.Plan) {
+			p.Kit.BinL = c.binL
+			for i := range p.Batches {
+				p.Batches[i].Presoak = c.presoak
+			}
+		})
+		w := planner.When{Now: day, Begin: day.Add(time.Duration(c.beginH-15) * time.Hour), Kit: p.Kit, Up: true,
+			Alarms: session.AlarmSettings{QuietFromMin: c.quietFromH * 60, QuietToMin: c.quietToH * 60}}
+		o, _, err := w.Plan(p.WithQuiet(w.Alarms.QuietHours()), planner.AsGiven)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := slices.DeleteFunc(slices.Clone(o.Cautions), func(s string) bool { return !strings.Contains(s, "begins") })
+		if sessiontest.Same(t, fmt.Sprintf("%+v", c), strings.Join(got, "; "), c.want); t.Failed() {
+			t.Logf("from %s, nights %+v", o.Timetable.From, o.Nights)
+		}
+	}
+}
+
+// What soaks in a bin goes in twelve hours before washing is to begin, and before the person's break, as in a tub.
+func TestBinIsFilledForItsMorning(t *testing.T) {
+	day := time.Date(2026, 6, 13, 0, 0, 0, 0, time.FixedZone("", -5*3600))
+	at := func(h float64) time.Time { return day.Add(time.Duration(h * float64(time.Hour))) }
+	for _, c := range []struct{ begin, breakH, at float64 }{{31, 0, 19}, {32, 0, 20}, {34, 0, 21}, {34, 21, 20}, {34, 20.5, 19.5}} {
+		p := overnight(3, 3, func(p *shed.Plan) {
+			if p.Kit.BinL = 60; c.breakH > 0 {
+				p.Break = []shed.Hours{{FromMin: int(c.breakH * 60), ToMin: 22 * 60}}
+			}
+		})
+		o := eve(t, p, at(15), at(c.begin))
+		sessiontest.Same(t, fmt.Sprint(c), []time.Time{o.Nights[0].At, o.Nights[0].Until, o.Timetable.From}, []time.Time{at(c.at), at(c.begin), at(c.begin)})
 	}
 }

@@ -71,13 +71,45 @@ func (w *When) caution(o Outlook, do string) []string {
 	if at.IsZero() || len(o.ByDays) > 0 && len(o.Nights) == 0 { // that the day is too long is said
 		return o.Cautions
 	}
-	why := "in your quiet hours"
-	if up := w.Kit.WhenUp(at.In(w.Now.Location())); up.After(at) {
-		from, to := w.Kit.Waking()
-		bed := up.Add(time.Duration((to-from+24)%24) * time.Hour)
-		why = fmt.Sprintf("and you are up from %s to %s", w.Kit.Units.Clock(up), w.Kit.Units.Clock(bed))
+	why, asleep := w.why(at)
+	if asleep {
+		why = "and " + why
 	}
 	return append(o.Cautions, fmt.Sprintf("there is work %s, %s: %stake batches out", w.At(at), why, do))
+}
+
+// why says of such hours why they are.
+func (w *When) why(at time.Time) (text string, asleep bool) {
+	up := w.Kit.WhenUp(at.In(w.Now.Location()))
+	if !up.After(at) {
+		return "in your quiet hours", false
+	}
+	from, to := w.Kit.Waking()
+	bed := up.Add(time.Duration((to-from+24)%24) * time.Hour)
+	return fmt.Sprintf("you are up from %s to %s", w.Kit.Units.Clock(up), w.Kit.Units.Clock(bed)), true
+}
+
+// sayMoved says of a day that begins otherwise than was said what was put off, and why; "" where it does not.
+func (w *When) sayMoved(o *Outlook, wash time.Time) string {
+	if !wash.After(w.Now) {
+		return ""
+	}
+	n, night := o.FirstNight()
+	if night = night && n.At.Sub(wash) > eveningBegins; !night && len(o.Nights) > 0 && o.Nights[0].BinL > 0 {
+		n, night = o.Nights[0], o.Timetable.From.After(wash) // all of it
+	}
+	if night {
+		return fmt.Sprintf("no overnight presoak fits before %s: it goes in %s, and washing begins %s", w.Text(w.Begin), w.Text(n.At), w.Text(n.Until))
+	}
+	if wash.Equal(w.Begin) {
+		return ""
+	}
+	what := "it"
+	if o.Plan.WashInMin > 0 {
+		what = "washing"
+	}
+	why, _ := w.why(w.Begin)
+	return fmt.Sprintf("%s begins %s, not %s: %s", what, w.At(wash), w.At(w.Begin), why)
 }
 
 // eveningBegins: a day that is to begin no longer than this before its presoak goes in begins with that.
@@ -103,8 +135,8 @@ func (w *When) Plan(p shed.Plan, order Order) (o Outlook, from time.Time, err er
 		if o, err = PlanAhead(p, from, order, Thorough); err == nil && (!w.Up || !w.kept(from)) {
 			o.Cautions = w.caution(o, do)
 		}
-		if n, ok := o.FirstNight(); ok && wash.After(w.Now) && n.At.Sub(wash) > eveningBegins {
-			o.Cautions = append(o.Cautions, fmt.Sprintf("no overnight presoak fits before %s: it goes in %s, and washing begins %s", w.Text(wash), w.Text(n.At), w.Text(n.Until)))
+		if say := w.sayMoved(&o, wash); err == nil && say != "" {
+			o.Cautions = append(o.Cautions, say)
 		}
 		if err == nil && w.By.After(w.Now) && o.Timetable.Finish.After(w.By) {
 			err = w.late(o, do)

@@ -208,7 +208,7 @@ func (p *Plan) night(t time.Time, later int) (evening, morning time.Time) {
 	}
 	yesterday := time.Date(begun.Year(), begun.Month(), begun.Day()-1, noonH, 0, 0, 0, begun.Location())
 	if evening, morning = p.NightFrom(t, yesterday, later); later == 0 && begun.After(morning) {
-		morning = begun
+		evening, morning = p.SunkFor(begun), begun
 	}
 	return evening, morning
 }
