@@ -29,8 +29,8 @@ type Question struct {
 	// not read); a LossWPerK that is not above 0: there is none to put on.
 	Covered Change
 
-	// Poured is a remedy ([Remedy.Change]; its time is not read); an AddJPerK
-	// that is not above 0: nothing to pour.
+	// Poured is a remedy ([Remedy.Change]; now at the soonest, or once it has
+	// boiled); an AddJPerK that is not above 0: nothing to pour.
 	Poured Change
 }
 
@@ -56,7 +56,7 @@ type Advice struct {
 // be at the floor already whatever is done.
 func (f Fitted) Advise(q Question) Advice {
 	q.NowMin = max(q.NowMin, 0)
-	q.Covered.AtMin, q.Poured.AtMin = q.NowMin, q.NowMin
+	q.Covered.AtMin, q.Poured.AtMin = q.NowMin, max(q.Poured.AtMin, q.NowMin)
 	before := f.Crossing(q.FloorC, q.NowMin)
 	a := Advice{Options: make([]Option, 0, 5)}
 	if math.IsNaN(before.EarlyMin) {

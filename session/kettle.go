@@ -33,14 +33,6 @@ func (d *Day) KettleOn() (*KettleRun, bool) {
 
 var offKettle KettleRun
 
-// BoiledL is what stands in the kettle, boiled and hot, whichever bath it is for, L.
-func (d *Day) BoiledL(now time.Time) float64 {
-	if k, on := d.KettleOn(); on && !k.BoiledAt.IsZero() && !k.Stale(now) {
-		return k.VolumeL
-	}
-	return 0
-}
-
 // SayPour is where the water of a kettle that has boiled goes: into its tub, or
 // nowhere yet.
 func (d *Day) SayPour(k *KettleRun) string {

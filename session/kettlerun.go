@@ -152,6 +152,15 @@ func (k *KettleRun) ThroughAt() time.Time {
 	return k.OnAt.Add(measure.Lasting(k.onMin()))
 }
 
+// HotAt is when so much of it is hot for whoever needs it first: what is in the pail is, and with what the kettle holds
+// once that has boiled. ok is false where it is less.
+func (k *KettleRun) HotAt(litres float64, now time.Time) (at time.Time, ok bool) {
+	if at = k.ThroughAt(); at.Before(now) || litres <= k.PailL {
+		at = now
+	}
+	return at, litres <= k.PailL+k.InL
+}
+
 // RefillAt is when the boil that is on is through and the next goes on; zero if it is
 // the last.
 func (k *KettleRun) RefillAt() time.Time {

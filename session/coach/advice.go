@@ -30,7 +30,7 @@ type Help struct {
 	Remedy    cooling.Remedy
 	WantC     float64
 	HasRemedy bool
-	boiledL   float64
+	pour      topUp
 	// Anew: the bath is too cool to begin with and one kettle isn't enough.
 	Anew bool
 	// KettleShort: the fleece lies too cool, and one kettle does not change that.
@@ -69,7 +69,7 @@ func HelpAt(d session.Day, tub int, now time.Time) (Help, error) {
 	if !measure.Finite(tempC) {
 		return Help{}, Lacks{fmt.Sprintf("nobody can tell how warm %s is", d.TubName(tub)), TakeTemp}
 	}
-	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now), Held: t.Held(), boiledL: d.BoiledL(now), Sinking: t.Phase == shed.ToSink, Count: promptAt(d, tub, now, h).Count}
+	out := Help{Tub: tub, ReleaseC: s.ReleaseC, Until: t.SoakEndAt(now), Held: t.Held(), Sinking: t.Phase == shed.ToSink, Count: promptAt(d, tub, now, h).Count}
 	if out.Count.Of == SinceBelow { // by a reading, it may be
 		tempC = min(tempC, s.ReleaseC)
 	}
@@ -98,7 +98,8 @@ func HelpAt(d session.Day, tub int, now time.Time) (Help, error) {
 			out.WantC = d.WantedToSinkC(tub)
 		}
 		if out.Remedy, out.HasRemedy = d.Remedy(tub, tempC, out.WantC); out.HasRemedy {
-			q.Poured = out.Remedy.Change(nowMin, d.Plan.Kit.KettleC())
+			out.pour = sayTopUp(&d, out.Remedy, now)
+			q.Poured = out.Remedy.Change(nowMin+measure.MinutesBetween(now, out.pour.at), d.Plan.Kit.KettleC())
 		}
 	}
 	out.choose(h, h.Fit.Advise(q), now)
@@ -124,6 +125,7 @@ func (h *Help) choose(m session.HeatModel, advice cooling.Advice, now time.Time)
 		switch {
 		case o.Choice == cooling.LiftNow && h.Sinking,
 			pours && !warms,
+			o.Choice == cooling.CoverAndPour && h.late(m.Clock(o.Crossing.EarlyMin)),
 			o.Choice == cooling.PutCover && (below || o.GainMin < 1 && o.Choice != h.Best):
 			continue
 		}
@@ -135,7 +137,7 @@ func (h *Help) choose(m session.HeatModel, advice cooling.Advice, now time.Time)
 		}
 		h.Options = append(h.Options, HelpOption{o.Choice, m.Clock(o.Crossing.EarlyMin), o.GainMin, o.Enough && !over})
 	}
-	if below && (over || !enough) {
+	if below && (over || !enough) || !h.has(h.Best) {
 		h.Best = cooling.LiftNow
 	}
 }
@@ -182,7 +184,8 @@ type HelpLine struct {
 }
 
 // Lines says it in words, one choice a line, the best marked.
-func (h Help) Lines(k shed.Kit, now time.Time) []HelpLine {
+func (h Help) Lines(p *shed.Plan, now time.Time) []HelpLine {
+	k := &p.Kit
 	u := k.Units
 	var out []HelpLine
 	add := func(text string, best bool) { out = append(out, HelpLine{Way{Text: text}, best}) }
@@ -194,8 +197,7 @@ func (h Help) Lines(k shed.Kit, now time.Time) []HelpLine {
 		case cooling.PutCover:
 			text = session.CoverPhrase(h.Cover)
 		case cooling.PourKettle:
-			pour, short := pourText(k, h.Remedy, h.boiledL)
-			text = pour + short
+			text = h.pour.text + h.pour.short
 		case cooling.CoverAndPour:
 			text = "both"
 			if !h.has(cooling.PutCover) {
@@ -205,12 +207,15 @@ func (h Help) Lines(k shed.Kit, now time.Time) []HelpLine {
 			text = "lift now" + h.whyLift(u.Temp(h.ReleaseC), now)
 		}
 		if o.Choice != cooling.LiftNow {
-			text += ": " + h.reach(o, u.Temp(h.ReleaseC), now)
+			text += ": " + h.reach(o, u.Temp(h.ReleaseC), u.Clock(p.OnTheWall(h.pour.at)), now)
 		}
 		add(text, o.Choice == h.Best)
 	}
 	if h.Anew {
 		out = append(out, HelpLine{freshFill, true})
+	}
+	if h.pour.whose != "" && (h.has(cooling.PourKettle) || h.has(cooling.CoverAndPour)) {
+		add(h.pour.whose, false)
 	}
 	if h.KettleShort {
 		add("one kettle won't bring it back above "+u.Temp(h.ReleaseC), false)
@@ -245,9 +250,18 @@ func (h Help) whyLift(release string, now time.Time) string {
 	return ""
 }
 
-func (h Help) reach(o HelpOption, release string, now time.Time) string {
+// late says that water which is still to boil comes into a bath that is below, or may be, before it has.
+func (h *Help) late(early time.Time) bool {
+	return !early.IsZero() && early.Before(h.pour.at)
+}
+
+func (h Help) reach(o HelpOption, release, hot string, now time.Time) string {
 	at := measure.MinutesBetween(now, o.Early)
 	switch {
+	case o.Choice == cooling.PourKettle && h.late(o.Early) && h.Count.Of == SinceBelow:
+		return "hot at " + hot + " only, below " + release + " till then"
+	case o.Choice == cooling.PourKettle && h.late(o.Early):
+		return "hot at " + hot + " only, it may be below " + release + " by then"
 	case o.Choice == cooling.Leave && h.Count.Of == SinceBelow:
 		if gone := float64(int(measure.MinutesBetween(h.Count.At, now))); gone >= 1 {
 			return fmt.Sprintf("below %s for %s, the wax sets", release, measure.Minutes(gone))

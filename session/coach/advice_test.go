@@ -180,7 +180,7 @@ func truthOfHelp(r *sessiontest.Run) (below, over int) {
 
 // helpText is the help in plain words, the best marked.
 func helpText(h coach.Help, r *sessiontest.Run) string {
-	lines := h.Lines(r.Day.Plan.Kit, r.Now)
+	lines := h.Lines(&r.Day.Plan, r.Now)
 	out := make([]string, len(lines))
 	for i, l := range lines {
 		if out[i] = l.Say(nil); l.Best {

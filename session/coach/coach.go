@@ -248,8 +248,8 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		if stop, ok := freshStop(d, p.Tub, now); ok {
 			first.Ways = []Way{{Deed: Refill, Then: ": then " + strings.Join(stop.ways, ", or ")}}
 		} else if r, ok := d.Remedy(p.Tub, tempC, wantC); ok && r.TempC >= s.LowestSinkC-0.5 {
-			pour, short := pourText(d.Plan.Kit, r, d.BoiledL(now))
-			first.Ways, first.Brief = []Way{{Text: "first " + pour + short}}, "first "+pour
+			pour := sayTopUp(&d, r, now)
+			first.Ways, first.Brief = []Way{{Text: "first " + pour.text + pour.short + pour.inBrackets()}}, "first "+pour.text
 		} else if ok {
 			first.Text += ", and one kettle isn't enough"
 			first.Ways = []Way{freshFill}

@@ -1,12 +1,9 @@
 package coach
 
 import (
-	"fmt"
 	"strings"
 
-	"fleece.example/tubside/cooling"
 	"fleece.example/tubside/session/measure"
-	"fleece.example/tubside/session/shed"
 )
 
 // Deed is what a person can tell the program besides the next act. By which key or
@@ -113,25 +110,3 @@ type Lacks struct {
 func (l Lacks) Say(tell Telling) string { return l.Reason + ": " + tell.say(l.Deed) }
 
 func (l Lacks) Error() string { return l.Say(nil) }
-
-// pourText says how a remedy is poured, and by how much it falls short. boiledL is what the kettle
-// has boiled: else it goes on first.
-func pourText(k shed.Kit, r cooling.Remedy, boiledL float64) (text, short string) {
-	u, litres, bail, what := k.Units, k.KettleText(r.PourL), "", "it in"
-	if r.BailL > 0.02 {
-		bail = "bail " + u.Pour(r.BailL, k.JugL) + ", then "
-	}
-	switch {
-	case boiledL >= r.PourL:
-		what = litres + " from the kettle"
-	case bail != "":
-		text = "boil " + litres + ", "
-	default:
-		text = "boil " + litres + " and "
-	}
-	text += bail + "pour " + what + " at the side, to " + u.Temp(r.TempC)
-	if r.ShortC > 0.5 {
-		short = fmt.Sprintf(" (one kettle leaves it %s short of %s)", u.TempBy(r.ShortC), u.Temp(r.TempC+r.ShortC))
-	}
-	return text, short
-}

@@ -77,8 +77,8 @@ func sayFarSink(d session.Day, p *Prompt, tempC float64, now time.Time) {
 	case gapC < 0:
 		ways = append(ways, Way{Text: "add cold water"})
 	case ok && r.TempC >= wantC-session.GapSlackC:
-		pour, short := pourText(k, r, d.BoiledL(now))
-		ways = append(ways, Way{Text: pour + short})
+		pour := sayTopUp(&d, r, now)
+		ways = append(ways, Way{Text: pour.text + pour.short + pour.inBrackets()})
 	default:
 		if f := d.FillAt(p.Tub, now); !session.TooFar(s, d.GapC(p.Tub, f.AfterC, now)) {
 			ways = append(ways, freshFill)

@@ -126,7 +126,7 @@ func TestHelp(t *testing.T) {
 			t.Errorf("%v gains %g min", o.Choice, o.GainMin)
 		}
 	}
-	for _, line := range h.Lines(r.Day.Plan.Kit, r.Now) {
+	for _, line := range h.Lines(&r.Day.Plan, r.Now) {
 		l := line.Say(nil)
 		if strings.Contains(l, "NaN") || strings.Contains(l, "Inf") {
 			t.Error(l)

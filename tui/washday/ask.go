@@ -303,6 +303,7 @@ func (s *Screen) askTopUp(tub int) {
 	if !s.hasBath(tub) {
 		return
 	}
+	whose := coach.WhoseKettle(&s.e.Live.Day, s.e.Now)
 	volumeL, bailL, kettleC := topUpL, 0.0, s.e.Live.Day.Plan.Kit.KettleC()
 	if math.IsNaN(kettleC) { // no kettle: from the tap
 		kettleC = s.e.Live.Day.Plan.Kit.HotTapC
@@ -312,7 +313,7 @@ func (s *Screen) askTopUp(tub int) {
 	}
 	if r := s.e.Live.Day.Tubs[tub].Bath.Readings; len(r) > 0 { // too hot, as was just read: cold water
 		if _, hot, _, coldL := coach.OffAim(s.e.Live.Day, tub, r[len(r)-1].TempC, s.e.Now); hot && coldL > 0 && s.e.Now.Sub(r[len(r)-1].At) < offerCold {
-			volumeL, bailL, kettleC = coldL, 0, s.e.Live.Day.Plan.Kit.ColdTapC
+			volumeL, bailL, kettleC, whose = coldL, 0, s.e.Live.Day.Plan.Kit.ColdTapC, ""
 		}
 	}
 	bailed := newField("bailed out before", u.JugUnit(), u.JugField(bailL))
@@ -353,8 +354,15 @@ func (s *Screen) askTopUp(tub int) {
 			}
 			return err
 		}
-		s.e.Tell("%s: %s at %s poured in", g.Name, u.Volume(l), u.Temp(c))
+		said := fmt.Sprintf("%s: %s at %s poured in", g.Name, u.Volume(l), u.Temp(c))
+		if _, on := s.e.Live.Day.KettleOn(); whose != "" && !on {
+			said += "; " + whose
+		}
+		s.e.Tell("%s", said)
 		return nil
+	}
+	if whose != "" {
+		a.hint = whose + "; " + a.hint
 	}
 	if bailL > 0.02 {
 		a.fields = append(a.fields, bailed)
@@ -376,7 +384,7 @@ func (s *Screen) showHelp(tub int) {
 		return
 	}
 	var says []string
-	for _, l := range h.Lines(s.e.Live.Day.Plan.Kit, s.e.Now) {
+	for _, l := range h.Lines(&s.e.Live.Day.Plan, s.e.Now) {
 		text := l.Say(s.keys.tells)
 		if l.Best {
 			text = "best: " + text

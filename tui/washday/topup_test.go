@@ -2,6 +2,7 @@ package washday
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"fleece.example/tubside/session"
@@ -131,4 +132,36 @@ func TestTooHotOffersColdWater(t *testing.T) {
 	h.press("1", "t")
 	u := h.day().Plan.Kit.Units
 	h.sees("at " + u.TempWhole(h.day().Plan.Kit.ColdTapC) + " " + u.TempUnit())
+}
+
+// TestTopUpSaysWhoseKettle: the question names the bath that waits for the kettle, and the answer, where it took that
+// water, says to boil again; cold water takes none.
+func TestTopUpSaysWhoseKettle(t *testing.T) {
+	for _, fromKettle := range []bool{true, false} {
+		h := newHand(t, 3, 34)
+		other := 1
+		for ; other < 3; other++ {
+			if _, wants := h.day().WantsKettle(other, "", session.HeatModel{}, h.s.e.Now); wants {
+				break
+			}
+		}
+		h.press("1", "t")
+		if text := h.view(); strings.Contains(text, "that's the kettle") {
+			t.Errorf("nothing is on:\n%s", text)
+		}
+		h.press("esc")
+		h.must(session.TellKettle{Tub: other})
+		h.press("1", "t")
+		h.sees("that's the kettle for " + h.s.glances[other].Name + "'s ")
+		h.sees("boiling water scalds")
+		h.write("0.3")
+		h.press("enter")
+		if !fromKettle {
+			h.write("58 C")
+		}
+		h.press("enter")
+		if said := h.s.e.Say; strings.Contains(said, "boil again for it") != fromKettle {
+			t.Errorf("from the kettle: %v, said %q", fromKettle, said)
+		}
+	}
 }
