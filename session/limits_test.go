@@ -47,7 +47,7 @@ func figure(t reflect.Type) bool {
 	if _, word := reflect.Zero(t).Interface().(interface{ MarshalText() ([]byte, error) }); word {
 		return false
 	}
-	return slices.Contains([]reflect.Kind{reflect.Float64, reflect.Int, reflect.Int64, reflect.Uint64}, t.Kind())
+	return slices.Contains([]reflect.Kind{reflect.Float64, reflect.Int, reflect.Int16, reflect.Int32, reflect.Int64, reflect.Uint64}, t.Kind())
 }
 
 func eachField(t reflect.Type, seen map[reflect.Type]bool, do func(of reflect.Type, f reflect.StructField)) {

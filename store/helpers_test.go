@@ -195,6 +195,8 @@ func draw(t *rapid.T, v reflect.Value, name string) {
 		v.SetBool(rapid.Bool().Draw(t, name))
 	case reflect.Int, reflect.Int64:
 		v.SetInt(rapid.Int64().Draw(t, name))
+	case reflect.Int32, reflect.Int16:
+		v.SetInt(int64(rapid.Int16().Draw(t, name)))
 	case reflect.Uint64:
 		v.SetUint(rapid.Uint64().Draw(t, name))
 	case reflect.Float64:

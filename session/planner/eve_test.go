@@ -319,3 +319,51 @@ func TestBinIsFilledForItsMorning(t *testing.T) {
 		sessiontest.Same(t, fmt.Sprint(c), []time.Time{o.Nights[0].At, o.Nights[0].Until, o.Timetable.From}, []time.Time{at(c.at), at(c.begin), at(c.begin)})
 	}
 }
+
+// On the night when the clocks are changed, and the one behind it, the plan, what it says of its nights, and the day
+// that runs go by the clock on the wall on both sides.
+func TestNightWhenTheClocksAreChanged(t *testing.T) {
+	chicago := must.Get(time.LoadLocation("America/Chicago")).In(t)
+	london := must.Get(time.LoadLocation("Europe/London")).In(t)
+	for _, day := range []time.Time{
+		time.Date(2026, 3, 7, 15, 0, 0, 0, chicago), time.Date(2026, 10, 31, 15, 0, 0, 0, chicago),
+		time.Date(2026, 3, 28, 15, 0, 0, 0, london), time.Date(2026, 10, 24, 15, 0, 0, 0, london),
+	} {
+		for _, beginH := range []int{0, 7, 9} {
+			w := planner.When{Now: day, Kit: overnight(2, 4).Kit, Up: true}
+			if beginH > 0 {
+				w.Begin = time.Date(day.Year(), day.Month(), day.Day()+1, beginH, 0, 0, 0, day.Location())
+			}
+			o, from, err := w.Plan(overnight(2, 4), planner.AsGiven)
+			if err != nil || len(o.Nights) != 2 {
+				t.Fatal(err, o.Nights)
+			}
+			for i, n := range o.Nights {
+				until := n.Until.In(day.Location())
+				what := fmt.Sprintf("%s, begin %d, night %d", day, beginH, i)
+				if beginH > 0 && (until.Hour() != beginH || until.Minute() != 0) || until.Hour() < 7 || until.Hour() > 9 || until.Day() == n.At.In(day.Location()).Day() {
+					t.Errorf("%s: until %s", what, until)
+				}
+				if said, want := planner.SayNight(n, &o.Plan.Kit, day), "lifted from "+until.Format("Mon 15:04"); !strings.Contains(said, want) {
+					t.Errorf("%s: %q, not %s", what, said, want)
+				}
+			}
+			for _, x := range o.Timetable.Pieces {
+				if h := x.Start.In(day.Location()).Hour(); h < 7 || h >= 22 {
+					t.Errorf("%s, begin %d: %s of %s at %s", day, beginH, x.Name, x.Batch, x.Start.In(day.Location()))
+				}
+			}
+			o.Plan.GoBy(from.In(day.Location()))
+			r := sessiontest.StartAt(t, o.Plan, o.Nights[0].At)
+			for tub := range 2 {
+				r.Next(tub, tub)
+				if end := r.Day.Tubs[tub].SoakEndAt(r.Now); end.Sub(o.Nights[0].Until).Abs() > 10*time.Minute {
+					t.Errorf("%s, begin %d: soaks till %s, planned till %s", day, beginH, end, o.Nights[0].Until)
+				}
+			}
+			if r.Tick(o.Nights[0].Until.Add(-time.Hour).Sub(r.Now)); len(r.Rings(day)) > 0 {
+				t.Errorf("%s, begin %d: in the night %v", day, beginH, r.Rings(day))
+			}
+		}
+	}
+}

@@ -89,7 +89,7 @@ var Limits = measure.Limits{
 
 	"batches": count(MaxBatches), "Card.washes": count(MaxWashes), "Batch.raw_g": BatchG, "Batch.layers": count(maxBatchLayers), "washed": count(MaxWashes), "was_dry_g": wasDryG,
 	"log_scale": measure.Between(-20, 20), "sd_log": measure.Between(0, 20), "between_sd_log": measure.Between(0, 20), "baths": count(mostTimes),
-	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-dayMin, dayMin), "from_min": count(dayMin - 1), "to_min": count(dayMin - 1),
+	"HandsTime.min": SoakMin, "times": count(mostTimes), "zone_min": measure.Between(-dayMin, dayMin), "zone_then_min": measure.Between(-dayMin, dayMin), "zone_turn_min": measure.Between(-20e6, 130e6), "from_min": count(dayMin - 1), "to_min": count(dayMin - 1),
 	"on_rack": count(maxTrays * mostPlaces * maxTrayLayers), "spots": count(maxBatchLayers),
 	"place": trayHolds, "from": count(maxTrayLayers), "to": count(maxTrayLayers), "Lying.day": count(1 << 40), "Earlier.day": count(1 << 40),
 	"break": count(MostBreaks), "ready_in_min": count(mostReadyMin), "wash_in_min": count(mostReadyMin),

@@ -107,10 +107,9 @@ func (p *Plan) NightOf(batches []Batch, taken []int) map[string]int {
 // WashFrom is the first of the moments, a day apart, at which washing goes on in a day that was begun then,
 // a night's soak from t away or more; ok is false where a night's soak is lifted when the person is up.
 func (p *Plan) WashFrom(begun, t time.Time) (wash time.Time, ok bool) {
-	const day, night = 24 * time.Hour, nightMin * time.Minute
 	wash = p.OnTheWall(begun.Add(measure.Lasting(p.WashInMin)))
-	if late := t.Add(night).Sub(wash); late > 0 {
-		wash = wash.Add((late + day - 1).Truncate(day))
+	for p.WashInMin > 0 && wash.Before(t.Add(nightMin*time.Minute)) {
+		wash = wash.AddDate(0, 0, 1)
 	}
 	return wash, p.WashInMin > 0
 }

@@ -36,8 +36,11 @@ type Plan struct {
 	Heat []TubHeat `json:"heat,omitempty"`
 	// Hands is what they taught about the person's acts.
 	Hands []HandsTime `json:"hands,omitempty"`
-	// ZoneMin is how many minutes the clock on the wall is ahead of UTC.
-	ZoneMin int `json:"zone_min,omitempty"`
+	// ZoneMin is how many minutes the clock on the wall is ahead of UTC, and ZoneThenMin how many once it
+	// is changed, so many minutes after the begin of 1970 in UTC; ZoneTurnMin is 0 where it is not, soon after the begin.
+	ZoneMin     int16 `json:"zone_min,omitempty"`
+	ZoneThenMin int16 `json:"zone_then_min,omitempty"`
+	ZoneTurnMin int32 `json:"zone_turn_min,omitempty"`
 	// OnRack is what earlier days have on the rack; what is washed again here is off it (Lying).
 	OnRack []Lying `json:"on_rack,omitempty"`
 	// Gave is what batches of its fleeces gave on earlier days.

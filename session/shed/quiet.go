@@ -1,16 +1,48 @@
 package shed
 
-import "time"
+import (
+	"encoding/binary"
+	"time"
+)
 
 // OnTheWall is a moment by the clock on the wall.
 func (p *Plan) OnTheWall(t time.Time) time.Time {
-	return t.In(time.FixedZone("", p.ZoneMin*60))
+	if p.ZoneTurnMin != 0 {
+		if zone, err := time.LoadLocationFromTZData("", p.zone()); err == nil {
+			return t.In(zone)
+		}
+	}
+	return t.In(time.FixedZone("", int(p.ZoneMin)*60))
 }
+
+// zone is the clock on the wall that is changed once, as RFC 8536 has it: so that a time of the day is reckoned with
+// on both sides.
+func (p *Plan) zone() []byte {
+	out := append([]byte("TZif2"), make([]byte, 39+15)...) // nothing in the form of version 1
+	out = append(append(out[:44], "TZif2"...), make([]byte, 15)...)
+	for _, n := range []uint32{0, 0, 0, 1, 2, 1} { // one change, two kinds of time, a name of one byte
+		out = binary.BigEndian.AppendUint32(out, n)
+	}
+	out = append(binary.BigEndian.AppendUint64(out, uint64(int64(p.ZoneTurnMin)*60)), 1)
+	for _, min := range []int16{p.ZoneMin, p.ZoneThenMin} {
+		out = append(binary.BigEndian.AppendUint32(out, uint32(int32(min)*60)), 0, 0)
+	}
+	return append(out, 0)
+}
+
+// turnsSoon is how long after a day's begin the clocks may be changed for it to be planned with; our own choice.
+const turnsSoon = 14 * 24 * time.Hour
 
 // GoBy sets the clock on the wall to that of the zone that t is given in.
 func (p *Plan) GoBy(t time.Time) {
-	_, offsetS := t.Zone()
-	p.ZoneMin = offsetS / 60
+	minOf := func(t time.Time) int16 {
+		_, offsetS := t.Zone()
+		return int16(offsetS / 60)
+	}
+	p.ZoneMin, p.ZoneThenMin, p.ZoneTurnMin = minOf(t), 0, 0
+	if _, turn := t.ZoneBounds(); !turn.IsZero() && turn.Sub(t) < turnsSoon {
+		p.ZoneThenMin, p.ZoneTurnMin = minOf(turn), int32(turn.Unix()/60)
+	}
 }
 
 // WithQuiet is the plan with quiet hours to be planned around, where they leave time to work.
