@@ -39,7 +39,11 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 	}
 	if !c.Dry && !d.shownDry(b.ID, c, now) {
 		d.setFate(b.ID, fate.unbagged())
-		return decideWeighWet(d, WeighWet{Batch: c.Batch, MassG: c.DryG, Scale: c.Scale, Sure: c.Sure, AskedAt: c.AskedAt}, now)
+		out, err := decideWeighWet(d, WeighWet{Batch: c.Batch, MassG: c.DryG, Scale: c.Scale, Sure: c.Sure, AskedAt: c.AskedAt}, now)
+		if err == nil && !c.Sure && b.RawG <= yield.SameG(c.DryG, c.Scale.ReadToG()) {
+			return nil, shed.Unlikelyf("%s: %s is as heavy as raw (%s): still wet? Then it stays on the rack", b.ID, u.Mass(c.DryG), u.Mass(b.RawG))
+		}
+		return out, err
 	}
 	if !c.Sure {
 		var odd error

@@ -210,6 +210,8 @@ func TestLeftOnTheRackSaysWhy(t *testing.T) {
 		p.press("enter")
 		p.types("62")
 		p.press("ctrl+s")
+		p.sees("Is it dry?") // nobody has answered that
+		p.press("ctrl+s")
 		p.settled()
 		if g == "130" {
 			p.press("esc")

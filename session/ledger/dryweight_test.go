@@ -71,6 +71,27 @@ func TestDryWeightAgainstTheRack(t *testing.T) {
 	}
 }
 
+// A dry weight as heavy as raw is no dry one: it is asked about before it counts as one on the way to dry.
+func TestDryWeightAsHeavyAsRaw(t *testing.T) {
+	r, scale := inOunces(t, 8.4, shed.PresoakNone)
+	dry := func(oz float64, sure bool) session.Weigh {
+		return session.Weigh{Batch: "A1", DryG: oz * measure.GPerOz, Scale: scale, Sure: sure}
+	}
+	r.Now = r.Now.Add(20 * time.Hour)
+	for _, oz := range []float64{8.4, 8.3} {
+		if err := r.Refused(dry(oz, false), "as heavy as raw (8.4 oz): still wet?"); !errors.Is(err, shed.ErrUnlikely) {
+			t.Error(err)
+		}
+	}
+	_ = r.Refused(dry(8.5, true), "more than the 8.4 oz it weighed raw")
+	r.Do(dry(8.4, true))
+	if f := r.Day.Fate["A1"]; f.DryG != 0 || len(f.Wet) != 1 {
+		t.Errorf("%+v", f)
+	}
+	r.Now = r.Now.Add(10 * time.Hour)
+	r.Do(dry(6.5, false)) // lighter, and still wet
+}
+
 // Weighed in the evening and far lighter in the morning, it is not said to have been weighed
 // at one time of day.
 func TestHeavierAtTheOtherTimeOfDay(t *testing.T) {

@@ -21,6 +21,7 @@ type Page struct {
 	Of     func() string // what it asks of, in large letters where there is room
 	Fields []*Field
 	Hide   func() bool  // nil: never
+	Asks   bool         // it comes of what was typed before it: Ctrl+S stops there, since nobody has seen it
 	Leave  func() error // when going on from it; a refusal stays on it
 }
 
@@ -341,12 +342,18 @@ func (f *FormScreen) insists() bool {
 	return true
 }
 
-// finish accepts every field as it stands, from wherever the person is.
+// finish accepts every field as it stands, from wherever the person is, up to a page that asks.
 func (f *FormScreen) finish() tea.Cmd {
-	for i := f.Page; i >= 0; i = f.NextPage(i) {
+	start := f.Page
+	for i := start; i >= 0; i = f.NextPage(i) {
 		from := 0
-		if i == f.Page {
+		switch {
+		case i == start:
 			from = f.Field
+		case f.Pages[i].Asks:
+			f.Page, f.Field, f.Top = i, 0, 0
+			f.Focus()
+			return nil
 		}
 		for j := from; j < len(f.Pages[i].Fields); j++ {
 			f.Page, f.Field = i, j

@@ -153,14 +153,14 @@ func (w *weighing) form(title string, choices []form.Choice[string]) *form.FormS
 		p.Fields = append(p.Fields, w.humidityField())
 	}
 	p.Fields = append(p.Fields, scaleField(e, &w.scale))
-	slip := &form.Page{Title: "The weight before", Fields: []*form.Field{form.ChoiceField("It was", "", &w.slip, false,
+	slip := &form.Page{Title: "The weight before", Asks: true, Fields: []*form.Field{form.ChoiceField("It was", "", &w.slip, false,
 		form.Choice[bool]{Value: false, Words: "right: it got wet since"}, form.Choice[bool]{Value: true, Words: "mistyped: use this one instead"})}}
 	slip.Hide = func() bool {
 		last, gained := w.before()
 		slip.About = fmt.Sprintf("%s: %s on %s, %s now.", w.batch, u.Mass(last.MassG), u.Moment(last.At.In(e.Zone()), "Mon 15:04"), u.Mass(w.massG))
 		return !gained
 	}
-	dry := &form.Page{Title: "Is it dry?", Fields: []*form.Field{form.ChoiceField("It is", "", &w.dry, false,
+	dry := &form.Page{Title: "Is it dry?", Asks: true, Fields: []*form.Field{form.ChoiceField("It is", "", &w.dry, false,
 		form.Choice[bool]{Value: false, Words: "not sure: leave it on the rack, weigh it again"}, form.Choice[bool]{Value: true, Words: "dry all through: bag it"})}}
 	stays, of := false, "" // a forecast takes some milliseconds
 	dry.Hide = func() bool {
