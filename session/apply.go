@@ -360,6 +360,7 @@ func applyTub(d *Day, r Recorded) {
 		change(HeatChange{At: r.At, Cover: e.Cover, AddJPerK: e.WetJPerK, AddC: e.WetC})
 		t.Phase, t.PhaseAt, t.WetSince = shed.Soaking, r.At, time.Time{}
 	case ReadingTaken:
+		t.Bath.Unread = false
 		d.read(tub, Reading{At: r.At, TempC: e.TempC, ForecastC: e.ForecastC})
 	case CoverChanged:
 		t.Cover = e.Cover
@@ -368,6 +369,7 @@ func applyTub(d *Day, r Recorded) {
 		change(HeatChange{At: r.At, Cover: t.Cover, AddL: e.VolumeL, AddC: e.TempC, BailL: e.BailL})
 	case FillCorrected:
 		t.Bath.VolumeL, t.Bath.HotL = e.VolumeL, e.HotL
+		t.Bath.Unread = !t.Bath.FillRead && len(t.Bath.Readings) == 0
 	case SoakChanged:
 		t.Bath.SoakMin = e.SoakMin
 	case TubHeld:

@@ -1,9 +1,11 @@
 package session_test
 
 import (
+	"strings"
 	"testing"
 
 	"fleece.example/tubside/session"
+	"fleece.example/tubside/session/coach"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/sessiontest"
@@ -73,4 +75,29 @@ func TestCorrectFillByWhatWasBailed(t *testing.T) {
 	r.Do(session.TopUp{BailL: 5, VolumeL: 1, TempC: 60, Sure: true})
 	_ = r.Refused(session.CorrectFill{LevelL: 10, Sure: true}, "North would have held 14 L before some was bailed out, more than its 12 L")
 	r.Do(session.CorrectFill{LevelL: 7.5, Sure: true})
+}
+
+// TestCorrectedFillIsRead: what went in too much was warmer or cooler than the rest, so a wash is to be read next; one
+// that a thermometer was in is not.
+func TestCorrectedFillIsRead(t *testing.T) {
+	asks := func(r *sessiontest.Run) bool {
+		return strings.Contains(sessiontest.PromptText(r.Prompt()), "filled otherwise than reckoned: take a reading")
+	}
+	r := sessiontest.Start(t, sessiontest.OneTub()).Next(0)
+	if asks(r) {
+		t.Errorf("filled as reckoned, and asked: %q", sessiontest.PromptText(r.Prompt()))
+	}
+	r.Do(session.CorrectFill{LevelL: 10})
+	if !asks(r) || !strings.Contains(coach.FillCorrected(r.Day, 0), "read how warm it is now") {
+		t.Errorf("not filled yet with fleece, not asked: %q", sessiontest.PromptText(r.Prompt()))
+	}
+	if r.Next(0); !asks(r) {
+		t.Errorf("lowered in, not asked: %q", sessiontest.PromptText(r.Prompt()))
+	}
+	if r.Wait(2).Do(session.TakeReading{TempC: 58, Sure: true}); asks(r) {
+		t.Errorf("read, and asked: %q", sessiontest.PromptText(r.Prompt()))
+	}
+	if r.Do(session.CorrectFill{LevelL: 9}); asks(r) {
+		t.Errorf("read before, and asked: %q", sessiontest.PromptText(r.Prompt()))
+	}
 }

@@ -163,6 +163,7 @@ type Bath struct {
 	VolumeL   float64 // at filling
 	FillC     float64 // at filling, before the fleece
 	FillRead  bool    // a thermometer said so
+	Unread    bool    // filled with more or less than was reckoned, nobody knows how warm
 	DoseML    float64
 	HotL      float64 // drawn from the hot tap for it; 0: not written down, or none
 	FilledAt  time.Time

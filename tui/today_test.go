@@ -158,3 +158,27 @@ func TestABreakOfTheWholeDay(t *testing.T) {
 	p.press("ctrl+s")
 	p.says("a break lasts up to 12 h")
 }
+
+// TestCorrectedBathIsLeft: a tub that was chosen to put its figure right is let go a moment after that is done: band and
+// large letters are of what comes first again.
+func TestCorrectedBathIsLeft(t *testing.T) {
+	t.Parallel()
+	plan := tuitest.StoryPlan(2)
+	plan.Batches = plan.Batches[:1]
+	for _, corrects := range []bool{true, false} {
+		p := newPerson(t, true, withFleeces, withOpenDayOf(plan, 10))
+		p.press("enter", "1", "d", "6")
+		p.says("How much water is in North")
+		if p.types("10"); corrects {
+			p.press("ctrl+s")
+			p.says("North: 10 L in the bath, forecast updated")
+		} else {
+			p.press("esc", "esc")
+		}
+		p.wait(10 * time.Second)
+		p.press("esc")
+		if kept := strings.Contains(p.view(), "back to what comes next"); kept == corrects {
+			t.Errorf("corrected: %v, kept: %v:\n%s", corrects, kept, p.view())
+		}
+	}
+}

@@ -266,6 +266,7 @@ func saySink(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 			p.first(Line{Text: "it may be too cool to start by now, about " + u.Temp(tempC), Ways: []Way{{Deed: TakeTemp, Then: " first"}}, Must: true})
 		}
 	}
+	sayUnread(&d, p)
 	if tempC >= 45 {
 		p.Caution = HotWaterCaution(u, tempC)
 	}
@@ -358,6 +359,7 @@ func saySoak(d session.Day, p *Prompt, now time.Time, h session.HeatModel) {
 		p.first(Line{Text: text, Ways: []Way{{Deed: TakeTemp, Then: " once more at " + u.Clock(d.Plan.OnTheWall(again))}}})
 	}
 	sayOpen(d, p)
+	sayUnread(&d, p)
 }
 
 // misfillAgain is how long after a reading that speaks of the fill the next one tells how fast the bath
@@ -379,6 +381,14 @@ func Misfilled(d session.Day, tub int, h session.HeatModel) (text string, again 
 		return text + "you said", b.Readings[0].At.Add(misfillAgain)
 	}
 	return text + "reckoned", b.Readings[0].At.Add(misfillAgain)
+}
+
+// sayUnread asks for a reading of a bath in which there is more or less than was reckoned with: what went in was warmer
+// or cooler, nobody knows by how much.
+func sayUnread(d *session.Day, p *Prompt) {
+	if b := &d.Tubs[p.Tub].Bath; b.Unread && b.Step.HasRelease() {
+		p.first(Line{Text: "filled otherwise than reckoned", Ways: []Way{{Deed: TakeTemp, Then: ", it may be warmer or cooler"}}, Must: true})
+	}
 }
 
 // sayOpen says first that a wash lies without the cover that its tub usually has; where

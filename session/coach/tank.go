@@ -45,7 +45,9 @@ func FillCorrected(d session.Day, tub int) string {
 	if k.Tank.VolumeL > 0 && t.Bath.HotL > 0 {
 		text += ", " + k.Units.Volume(t.Bath.HotL) + " of it from the tank"
 	}
-	text += ", forecast updated"
+	if text += ", forecast updated"; t.Bath.Unread && t.Bath.Step.HasRelease() && t.Phase != shed.Draining {
+		text += "; read how warm it is now"
+	}
 	if least := d.Fill(tub).LeastL; t.Bath.LevelL() < least && t.Phase != shed.Draining {
 		text += "; its fleece opens out from " + k.Units.Volume(least) + " on"
 	}

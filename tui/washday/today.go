@@ -144,6 +144,9 @@ func (s *Screen) figureToday(title, label, why string, q form.Quantity, figure *
 		if err := e.Live.Do(cmd(true), e.Now); err != nil { // the field has asked
 			return nil, err
 		}
+		if s.chosen >= 0 { // done there: on to what comes first
+			s.lent = e.Now.Add(e.Real(base.AgainWithin))
+		}
 		e.Tell("%s", done())
 		return base.Pop(), nil
 	}).Over(func(w, room int) []string { return ahead.RestBars(e, w, room) })
