@@ -159,6 +159,7 @@ type looked struct {
 	batches []ledger.BatchReview
 	found   []Finding
 	walk    *walk
+	waits   []Wait
 	forYou  map[stepOf]float64
 	baths   []session.Bath
 	fills   []fill
@@ -183,14 +184,21 @@ func (l *looked) findings() []Finding {
 func (l *looked) waitedForYou() map[stepOf]float64 {
 	if l.forYou == nil {
 		l.forYou = map[stepOf]float64{}
-		waits, _ := l.walked().allWaits(Stretch{})
-		for _, w := range waits {
+		for _, w := range l.everyWait() {
 			if w.Act == shed.Lift {
 				l.forYou[stepOf{w.Batch, w.Step}] = w.YouMin
 			}
 		}
 	}
 	return l.forYou
+}
+
+// everyWait are the waits of the day.
+func (l *looked) everyWait() []Wait {
+	if l.waits == nil {
+		l.waits, _ = l.walked().allWaits(Stretch{})
+	}
+	return l.waits
 }
 
 func (l *looked) walked() *walk {

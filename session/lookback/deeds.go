@@ -61,6 +61,43 @@ type walk struct {
 type waitsFor struct {
 	tank               Stretch
 	kettle, cool, away []Stretch
+	elsewhere          []Boil  // the kettle for other baths, before it was on for this one
+	boilMin            float64 // what was poured boiling has boiled for so long, though nobody told when; 0: told, or nothing was
+}
+
+// kept is a time in which a deed could not be done, whoever stood there.
+type kept struct {
+	Stretch
+	by  Cause
+	tub int // of ForKettle: the other that it was on for; else -1
+}
+
+// kept is what kept a deed, as far as it was told; what comes first goes before the rest.
+func (w *walk) kept(i, tub int) (out []kept) {
+	x := w.waits[i]
+	for _, of := range []struct {
+		by Cause
+		at []Stretch
+	}{{OnHold, w.held[tub]}, {PutOff, w.putOff[tub]}, {ForKettle, x.kettle}, {ForTank, []Stretch{x.tank}}} {
+		for _, at := range of.at {
+			out = append(out, kept{at, of.by, -1})
+		}
+	}
+	for _, b := range x.elsewhere {
+		out = append(out, kept{b.Stretch, ForKettle, b.Tub})
+	}
+	for _, at := range x.cool {
+		out = append(out, kept{at, ForWarmth, -1})
+	}
+	return out
+}
+
+// untold is when the water of a fill boiled at the latest, where nobody told.
+func (w *walk) untold(i int) (at Stretch) {
+	if min := w.waits[i].boilMin; min > 0 && i < len(w.deeds) {
+		at = Stretch{w.deeds[i].At.From.Add(-measure.Lasting(min)), w.deeds[i].At.From}
+	}
+	return at
 }
 
 // away are the breaks of the person from one moment to another, as a day has them.
@@ -78,6 +115,7 @@ func away(d session.Day, from, to time.Time) (out []Stretch) {
 // says that somebody said when; else it is reckoned.
 type Boil struct {
 	Stretch
+	Tub   int // whose bath it was for
 	Batch string
 	Step  int
 	Told  bool
@@ -124,10 +162,10 @@ func walked(d session.Day) *walk {
 			act = shed.DrainTub
 		}
 		if act != shed.Wait {
-			w.deed(before, day, act, tub)
+			w.deed(before, day, act, tub, r.Event)
 		}
 		_, poured := r.Event.(session.ToppedUp)
-		if is := day.Tubs[tub].Phase; poured || is != before.Tubs[tub].Phase && (is == shed.ToFill || is == shed.ToSink) {
+		if is := day.Tubs[tub].Phase; poured || is == shed.ToFill || is == shed.ToSink && is != before.Tubs[tub].Phase {
 			w.wantTank(day, day.FreeAt())
 		}
 	}
@@ -154,7 +192,7 @@ func walked(d session.Day) *walk {
 }
 
 // deed notes an act that was just told.
-func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
+func (w *walk) deed(before, after session.Day, act shed.Action, tub int, told session.Event) {
 	t, done := before.Tubs[tub], after.FreeAt()
 	f := Deed{Act: act, Tub: tub, Batch: t.Batch, Step: t.At, Ready: t.PhaseAt, At: Stretch{before.FreeAt(), done}}
 	var x waitsFor
@@ -173,6 +211,16 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int) {
 		for _, b := range w.boils {
 			if b.Batch == t.Batch && b.Step == t.At {
 				x.kettle = append(x.kettle, b.Stretch)
+			}
+		}
+		if e, ok := told.(session.BathFilled); ok && (len(x.kettle) > 0 || e.KettleL >= session.LeastKettleL) {
+			for _, b := range w.boils {
+				if other := b.Batch != t.Batch || b.Step != t.At; other && b.To.After(f.Ready) && (len(x.kettle) == 0 || b.From.Before(x.kettle[0].From)) {
+					x.elsewhere = append(x.elsewhere, b)
+				}
+			}
+			if len(x.kettle) == 0 {
+				x.boilMin = before.Plan.Kit.BoilMin(e.KettleL)
 			}
 		}
 		x.tank, x.cool = w.tank[tub], w.cool[tub]
@@ -243,7 +291,7 @@ func (w *walk) boil(before, after session.Day) {
 
 // boilOf is the boil that is on. One through which nobody refilled the kettle is over with it.
 func boilOf(k session.KettleRun, by time.Time) Boil {
-	b := Boil{Stretch{k.OnAt, k.ReadyAt()}, k.Batch, k.Step, !k.BoiledAt.IsZero()}
+	b := Boil{Stretch{k.OnAt, k.ReadyAt()}, k.Tub, k.Batch, k.Step, !k.BoiledAt.IsZero()}
 	if k.Follows() {
 		b.To = k.RefillAt()
 	}
@@ -254,7 +302,7 @@ func boilOf(k session.KettleRun, by time.Time) Boil {
 // handsAll says that a deed waited for nothing but hands.
 func (w *walk) handsAll(i int) bool {
 	x := w.waits[i]
-	return len(x.kettle) == 0 && len(x.cool) == 0 && len(x.away) == 0 && !x.tank.Known() && len(w.held[w.deeds[i].Tub]) == 0
+	return len(x.kettle)+len(x.elsewhere) == 0 && len(x.cool) == 0 && len(x.away) == 0 && !x.tank.Known() && len(w.held[w.deeds[i].Tub]) == 0
 }
 
 // cut takes from each deed what it cannot have lasted: what such a deed usually took on this

@@ -12,6 +12,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
+	"fleece.example/tubside/session/shed"
 )
 
 // Kind is what a finding is about. They are in order, the worst first.
@@ -51,6 +52,8 @@ type Finding struct {
 	Rang          session.Alarm // likewise
 	HotterC       float64
 	PutOffMin     float64 // of Hung: so much of it its wash waited for a break
+	Kept          Wait    // of Hung: what its water waited for, for most of it, where that was not a person who stayed away; none with no minutes
+	KeptAt        string  // the tub that was for, or that the person was at
 	WashedAgain   bool
 
 	Out   session.Outcome     // of CameOut and Below: how the batch came out
@@ -79,6 +82,7 @@ func Of(d session.Day) []Finding {
 	warm := Finding{Kind: Warm, LowC: math.Inf(1)}
 	margin := math.Inf(1)
 	unread := 0
+	l := &looked{Day: d}
 	for _, b := range ledger.ReviewOf(d).Batches {
 		if b.Out.Found&session.FaultsFound != 0 && len(b.Baths) > 0 {
 			var washes []ledger.BathReview
@@ -90,7 +94,7 @@ func Of(d session.Day) []Finding {
 			out = append(out, Finding{Kind: CameOut, Bath: b.Baths[0], Baths: washes, Out: b.Out})
 		}
 		for i, x := range b.Baths {
-			out = append(out, ofBath(d, b, i)...)
+			out = append(out, l.ofBath(b, i)...)
 			if !x.Step.HasRelease() || x.SunkAt.IsZero() || x.LiftedAt.IsZero() && d.EndedAt.IsZero() {
 				continue
 			}
@@ -128,8 +132,8 @@ func Of(d session.Day) []Finding {
 }
 
 // ofBath are the findings of a batch's bath.
-func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
-	x := b.Baths[i]
+func (l *looked) ofBath(b ledger.BatchReview, i int) (out []Finding) {
+	d, x := l.Day, b.Baths[i]
 	if x.LeftOut() {
 		return []Finding{{Kind: LeftOut, Bath: x}}
 	}
@@ -162,15 +166,9 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 	_, longest := last.Step.HangsMin(&x.Step)
 	if longest > 0 && hung >= longest {
 		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung}
-		var off []Stretch
-		if _, ok := d.NextBreak(last.LiftedAt); ok && x.Step.HasRelease() {
-			off, _ = split(walked(d).putOff[x.Tub], Stretch{last.LiftedAt, x.SunkAt})
-		}
-		for _, s := range off {
-			f.PutOffMin += s.Min()
-		}
-		if hung-f.PutOffMin >= longest {
-			f.Rang, f.AloneMin = alone(d, rang(d, x.Batch, last.LiftedAt, x.SunkAt, session.WetWaiting), x.SunkAt, off...)
+		l.hung(&f)
+		if hung-f.PutOffMin < longest {
+			f.AloneMin = 0
 		}
 		return append(out, f)
 	}
@@ -179,6 +177,34 @@ func ofBath(d session.Day, b ledger.BatchReview, i int) (out []Finding) {
 		out = append(out, Finding{Kind: TooFar, Bath: x, Before: last, FromC: fromC, ToC: toC})
 	}
 	return out
+}
+
+// hung is why fleece hung: what kept its water, or that nobody came when the alarm rang.
+func (l *looked) hung(f *Finding) {
+	w, at := l.walked(), Stretch{f.Before.LiftedAt, f.Bath.SunkAt}
+	i := slices.IndexFunc(w.deeds, func(x Deed) bool {
+		return x.Act == shed.FillTub && x.Tub == f.Bath.Tub && x.Batch == f.Bath.Batch && x.At.To.Equal(f.Bath.FilledAt)
+	})
+	if i < 0 {
+		return
+	}
+	off := []Stretch{w.untold(i), w.deeds[i].At}
+	for _, k := range w.kept(i, f.Bath.Tub) {
+		within, _ := split([]Stretch{at}, k.Stretch)
+		if off = append(off, within...); k.by == PutOff {
+			for _, s := range within {
+				f.PutOffMin += s.Min()
+			}
+		}
+	}
+	f.Rang, f.AloneMin = alone(l.Day, rang(l.Day, f.Bath.Batch, at.From, at.To, session.WetWaiting), at.To, off...)
+	for _, x := range l.everyWait() {
+		if y := w.deeds[i]; x.Act == y.Act && x.Tub == y.Tub && x.Batch == y.Batch && x.Step == y.Step && !x.From.Before(at.From) && x.For != ForNobody && x.For < ForBreak && 2*x.ForMin >= f.Min {
+			if f.Kept = x; x.AtTub >= 0 {
+				f.KeptAt = l.TubName(x.AtTub)
+			}
+		}
+	}
 }
 
 // beforeFleece is how warm a bath was before its fleece went in, and was to be, °C: as it was read

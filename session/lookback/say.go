@@ -35,7 +35,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 // alike says that two findings are told in one sentence: the same fault of the same step
 // at two batches, for which the same is to be done.
 func (f Finding) alike(g Finding) bool {
-	return f.Kind == g.Kind && f.PutOffMin > 0 == (g.PutOffMin > 0) && (f.Kind != BegunCool || f.Min > 0 == (g.Min > 0)) && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
+	return f.Kind == g.Kind && f.Kept.For == g.Kept.For && f.KeptAt == g.KeptAt && f.PutOffMin > 0 == (g.PutOffMin > 0) && (f.Kind != BegunCool || f.Min > 0 == (g.Min > 0)) && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
 }
 
 // fewBatches are named, of more there is their number.
@@ -105,7 +105,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		} else {
 			text += " for " + waits + " of it."
 		}
-		if i := slices.IndexFunc(found, func(g Finding) bool { return g.AloneMin > 0 }); i >= 0 {
+		if i := slices.IndexFunc(found, func(g Finding) bool { return g.AloneMin > g.Kept.ForMin }); i >= 0 {
 			whose, g := "The", found[i]
 			if len(found) > 1 {
 				whose = g.Bath.Batch + "'s"
@@ -115,8 +115,13 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		if f.PutOffMin > 0 {
 			return text
 		}
-		if x.StepIndex <= f.Before.StepIndex { // nobody knew of it at the lift
+		if f.Kept.ForMin > 0 {
+			return text + sayKept(found)
+		}
+		if again := x.StepIndex <= f.Before.StepIndex; again && x.Step.HasRelease() { // nobody knew of it at the lift
 			return text + " Next time get its water as soon as you find it waxy."
+		} else if again {
+			return text + " Next time get its water at once."
 		}
 		return text + " Next time have its water ready when you lift."
 	case TooFar:
@@ -154,6 +159,32 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		return fmt.Sprintf("%s stayed above its lift-by temperature, by %s %s (%s, %s).", every, by, u.TempApart(f.LowC, x.Step.ReleaseC), x.TubName, x.Batch)
 	}
 	return ""
+}
+
+// sayKept is what kept the water of fleece that hung, and what would have helped.
+func sayKept(found []Finding) string {
+	f, most := found[0], 0.0
+	for _, g := range found {
+		most = max(most, g.Kept.ForMin)
+	}
+	again, next := f.Bath.StepIndex <= f.Before.StepIndex, "" // nobody knew of it at the lift
+	what := map[Cause]string{ForKettle: "Its water had to boil", ForTank: "The tank was heating up", ForWarmth: "Its water was too cool", ForYou: "You were at " + f.KeptAt, OnHold: "It was on hold"}[f.Kept.For]
+	switch {
+	case f.Kept.For == ForKettle && f.KeptAt != "":
+		what = "The kettle was on for " + f.KeptAt
+		next = "start the tubs further apart, or boil on a second kettle on another circuit"
+	case f.Kept.For == ForKettle && !again:
+		next = "put the kettle on sooner"
+	case f.Kept.For == ForYou:
+		next = "start the tubs further apart"
+	case f.Kept.For == ForTank || f.Kept.For == ForWarmth:
+		next = "boil more of its water"
+	}
+	text := fmt.Sprintf(" %s for %s of it.", what, rounded(most))
+	if next != "" {
+		text += " Next time " + next + "."
+	}
+	return text
 }
 
 // left is what a bath takes out, and without it may be left.
@@ -272,6 +303,9 @@ func (w Wait) What(d session.Day) string {
 	case ForTub:
 		return "for a tub"
 	case ForKettle:
+		if w.AtTub >= 0 {
+			return to + ": the kettle was on for " + d.TubName(w.AtTub) + part
+		}
 		return to + ": its kettle boiled" + part
 	case ForTank:
 		return to + ": the tank heated up" + part

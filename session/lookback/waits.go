@@ -40,7 +40,7 @@ type Wait struct {
 	Tub    int
 	Batch  string
 	Step   int
-	AtTub  int  // of ForYou and ForSpin: where the person was; else -1
+	AtTub  int  // of ForYou and ForSpin: where the person was; of ForKettle: the other that it was on for; else -1
 	Never  bool // it was not done by the end of the day
 }
 
@@ -67,18 +67,8 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 				took[why{cause, tub}] += s.Min()
 			}
 		}
-		for _, at := range w.held[f.Tub] {
-			take(at, OnHold, -1)
-		}
-		for _, at := range w.putOff[f.Tub] {
-			take(at, PutOff, -1)
-		}
-		for _, at := range w.waits[i].kettle {
-			take(at, ForKettle, -1)
-		}
-		take(w.waits[i].tank, ForTank, -1)
-		for _, at := range w.waits[i].cool {
-			take(at, ForWarmth, -1)
+		for _, x := range w.kept(i, f.Tub) {
+			take(x.Stretch, x.by, x.tub)
 		}
 		for _, other := range w.deeds {
 			cause := ForYou
@@ -89,6 +79,7 @@ func (w *walk) allWaits(day Stretch) (waits []Wait, restMin float64) {
 				take(other.At, cause, other.Tub)
 			}
 		}
+		take(w.untold(i), ForKettle, -1)
 		busy = append(append(busy, left...), f.At)
 		for _, at := range w.waits[i].away {
 			if q, ok := w.begun.Plan.QuietIn(shed.Span(at)); ok { // a break may have led into them
