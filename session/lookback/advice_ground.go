@@ -154,7 +154,7 @@ func longerSoak(days []*looked, s shed.Step) []Advice {
 				if !sameStep(x.Step.Name, s.Name) || x.LiftedAt.IsZero() {
 					continue
 				}
-				in, low, _ := temperatures(d.Day, x)
+				in, low, _ := temperatures(&d.Day, &x)
 				fellC := (in.TempC - low.TempC) / x.ActualMin * (a.To - x.ActualMin) // by as much a minute, which is more than it will
 				if x.ActualMin < x.PlannedMin-1 || low.TempC-s.ReleaseC < muchLeftC || low.TempC-fellC < s.ReleaseC+spareC {
 					leftC = 0
@@ -245,7 +245,7 @@ func earlyReading(days []*looked, s shed.Step) []Advice {
 	ok := a.over(days, func(d *looked) {
 		for _, b := range d.reviewed() {
 			for _, x := range b.Baths {
-				read := within(x)
+				read := within(&x)
 				if !sameStep(x.Step.Name, s.Name) || x.LiftedAt.IsZero() || len(read) == 0 {
 					continue
 				}

@@ -90,15 +90,15 @@ func bathsWhere(d session.Day, is func(ledger.BathReview) bool) []Bath {
 	for _, b := range ledger.ReviewOf(d).Batches {
 		for _, x := range b.Baths {
 			if !x.FilledAt.IsZero() && is(x) {
-				out = append(out, bathOf(d, told, x))
+				out = append(out, bathOf(&d, told, &x))
 			}
 		}
 	}
 	return out
 }
 
-func bathOf(d session.Day, told []session.Recorded, x ledger.BathReview) Bath {
-	b := Bath{BathReview: x, Span: Stretch{x.FilledAt, cmp.Or(x.DrainedAt, d.EndedAt, d.LastAt)}, MarginC: math.NaN()}
+func bathOf(d *session.Day, told []session.Recorded, x *ledger.BathReview) Bath {
+	b := Bath{BathReview: *x, Span: Stretch{x.FilledAt, cmp.Or(x.DrainedAt, d.EndedAt, d.LastAt)}, MarginC: math.NaN()}
 	b.mark(d, told)
 	b.forecast(d)
 	b.In, b.Lowest, b.Lift = temperatures(d, x)
@@ -109,7 +109,7 @@ func bathOf(d session.Day, told []session.Recorded, x ledger.BathReview) Bath {
 }
 
 // mark notes what happened to the bath.
-func (b *Bath) mark(d session.Day, told []session.Recorded) {
+func (b *Bath) mark(d *session.Day, told []session.Recorded) {
 	add := func(m Mark) {
 		if !m.At.IsZero() {
 			b.Marks = append(b.Marks, m)
@@ -161,7 +161,7 @@ func (b *Bath) mark(d session.Day, told []session.Recorded) {
 }
 
 // forecast makes the forecasts that stood, each from what was known by then.
-func (b *Bath) forecast(d session.Day) {
+func (b *Bath) forecast(d *session.Day) {
 	misread := false
 	for i := range b.Marks {
 		m := &b.Marks[i]

@@ -101,7 +101,7 @@ func (w *walk) untold(i int) (at Stretch) {
 }
 
 // away are the breaks of the person from one moment to another, as a day has them.
-func away(d session.Day, from, to time.Time) (out []Stretch) {
+func away(d *session.Day, from, to time.Time) (out []Stretch) {
 	for at := later(from, d.StartedAt); ; at = out[len(out)-1].To {
 		s, ok := d.NextBreak(at)
 		if !ok || !s.From.Before(to) {
@@ -129,16 +129,16 @@ func walked(d session.Day) *walk {
 		day = session.Apply(before, r)
 		if i == 0 {
 			w.begun = day
-			w.wantTank(day, r.At)
+			w.wantTank(&day, r.At)
 			continue
 		}
 		if e, ok := r.Event.(session.BatchAdded); ok {
 			w.added[e.Batch.ID] = r.At
 		}
 		w.puttingOff(&before, r.At)
-		w.boil(before, day)
+		w.boil(&before, &day)
 		if before.Kettle != day.Kettle {
-			w.wantTank(day, r.At)
+			w.wantTank(&day, r.At)
 		}
 		tub := session.TubOf(r.Event)
 		if tub < 0 || tub >= len(before.Tubs) {
@@ -162,11 +162,11 @@ func walked(d session.Day) *walk {
 			act = shed.DrainTub
 		}
 		if act != shed.Wait {
-			w.deed(before, day, act, tub, r.Event)
+			w.deed(&before, &day, act, tub, r.Event)
 		}
 		_, poured := r.Event.(session.ToppedUp)
 		if is := day.Tubs[tub].Phase; poured || is == shed.ToFill || is == shed.ToSink && is != before.Tubs[tub].Phase {
-			w.wantTank(day, day.FreeAt())
+			w.wantTank(&day, day.FreeAt())
 		}
 	}
 	if k := day.Kettle; !k.OnAt.IsZero() {
@@ -181,7 +181,7 @@ func walked(d session.Day) *walk {
 			f.Ready = t.SoakEndAt(end)
 		}
 		if !day.Fate[t.Batch].SunkAt.IsZero() && f.Ready.Before(end) {
-			w.waits[len(w.deeds)+len(w.open)] = waitsFor{away: away(day, f.Ready, end)}
+			w.waits[len(w.deeds)+len(w.open)] = waitsFor{away: away(&day, f.Ready, end)}
 			w.open = append(w.open, f)
 		}
 		if t.Held() {
@@ -192,7 +192,7 @@ func walked(d session.Day) *walk {
 }
 
 // deed notes an act that was just told.
-func (w *walk) deed(before, after session.Day, act shed.Action, tub int, told session.Event) {
+func (w *walk) deed(before, after *session.Day, act shed.Action, tub int, told session.Event) {
 	t, done := before.Tubs[tub], after.FreeAt()
 	f := Deed{Act: act, Tub: tub, Batch: t.Batch, Step: t.At, Ready: t.PhaseAt, At: Stretch{before.FreeAt(), done}}
 	var x waitsFor
@@ -240,7 +240,7 @@ func (w *walk) deed(before, after session.Day, act shed.Action, tub int, told se
 
 // wantTank notes until when tubs have to wait for hot water, as it is at a moment: after each
 // draw, and when one begins to wait for a bath.
-func (w *walk) wantTank(d session.Day, at time.Time) {
+func (w *walk) wantTank(d *session.Day, at time.Time) {
 	for tub := range d.Tubs {
 		was, cool := w.tank[tub], w.cool[tub]
 		open := len(cool) > 0 && cool[len(cool)-1].To.IsZero()
@@ -282,7 +282,7 @@ func (w *walk) puttingOff(d *session.Day, to time.Time) {
 }
 
 // boil notes a boil that is over: the kettle was poured, refilled, or put on for another bath.
-func (w *walk) boil(before, after session.Day) {
+func (w *walk) boil(before, after *session.Day) {
 	k := before.Kettle
 	if !k.OnAt.IsZero() && !k.OnAt.Equal(after.Kettle.OnAt) {
 		w.boils = append(w.boils, boilOf(k, after.FreeAt()))

@@ -94,7 +94,7 @@ func Of(d session.Day) []Finding {
 			out = append(out, Finding{Kind: CameOut, Bath: b.Baths[0], Baths: washes, Out: b.Out})
 		}
 		for i, x := range b.Baths {
-			out = append(out, l.ofBath(b, i)...)
+			out = append(out, l.ofBath(&b, i)...)
 			if !x.Step.HasRelease() || x.SunkAt.IsZero() || x.LiftedAt.IsZero() && d.EndedAt.IsZero() {
 				continue
 			}
@@ -102,7 +102,7 @@ func Of(d session.Day) []Finding {
 			if !x.FillRead && !slices.ContainsFunc(x.Readings, func(r session.Reading) bool { return !r.Doubtful }) {
 				unread++
 			}
-			if low := lowest(d, x); low.TempC-x.Step.ReleaseC < margin {
+			if low := lowest(&d, &x); low.TempC-x.Step.ReleaseC < margin {
 				margin = low.TempC - x.Step.ReleaseC
 				warm.Bath, warm.LowC, warm.LowRead = x, low.TempC, low.Read
 			}
@@ -132,10 +132,10 @@ func Of(d session.Day) []Finding {
 }
 
 // ofBath are the findings of a batch's bath.
-func (l *looked) ofBath(b ledger.BatchReview, i int) (out []Finding) {
-	d, x := l.Day, b.Baths[i]
+func (l *looked) ofBath(b *ledger.BatchReview, i int) (out []Finding) {
+	d, x := &l.Day, &b.Baths[i]
 	if x.LeftOut() {
-		return []Finding{{Kind: LeftOut, Bath: x}}
+		return []Finding{{Kind: LeftOut, Bath: *x}}
 	}
 	if x.SunkAt.IsZero() {
 		return nil
@@ -144,18 +144,18 @@ func (l *looked) ofBath(b ledger.BatchReview, i int) (out []Finding) {
 		out = append(out, below(d, b, i))
 	}
 	if beganC, forecastC := beforeFleece(d, x); beganC < x.Step.LowestSinkC-coolMatters {
-		f := Finding{Kind: BegunCool, Bath: x, FromC: beganC, ToC: x.Step.LowestSinkC}
+		f := Finding{Kind: BegunCool, Bath: *x, FromC: beganC, ToC: x.Step.LowestSinkC}
 		if x.FillC >= f.ToC && x.FillC-forecastC > (x.FillC-beganC)/2 {
 			f.Min = measure.MinutesBetween(x.FilledAt, x.SunkAt)
 		}
 		out = append(out, f)
 	}
-	if soaked := inBath(d, x.Bath).Min(); measure.Finite(soaked) {
+	if soaked := inBath(d, &x.Bath).Min(); measure.Finite(soaked) {
 		if short := x.Step.ShortestMin - soaked; short > 0.5 && !x.Skipped && !x.LiftedAt.IsZero() {
-			out = append(out, Finding{Kind: CutShort, Bath: x, Min: soaked})
+			out = append(out, Finding{Kind: CutShort, Bath: *x, Min: soaked})
 		}
 		if over := soaked - x.Step.LongestMin; x.Step.LongestMin > 0 && over >= 1 && len(x.Below) == 0 {
-			out = append(out, Finding{Kind: TooLong, Bath: x, Min: soaked})
+			out = append(out, Finding{Kind: TooLong, Bath: *x, Min: soaked})
 		}
 	}
 	last, ok := lastWet(b.Baths, i)
@@ -165,7 +165,7 @@ func (l *looked) ofBath(b ledger.BatchReview, i int) (out []Finding) {
 	hung := measure.MinutesBetween(last.LiftedAt, x.SunkAt)
 	_, longest := last.Step.HangsMin(&x.Step)
 	if longest > 0 && hung >= longest {
-		f := Finding{Kind: Hung, Bath: x, Before: last, Min: hung}
+		f := Finding{Kind: Hung, Bath: *x, Before: *last, Min: hung}
 		l.hung(&f)
 		if hung-f.PutOffMin < longest {
 			f.AloneMin = 0
@@ -174,7 +174,7 @@ func (l *looked) ofBath(b ledger.BatchReview, i int) (out []Finding) {
 	}
 	fromC, toC := or(last.LiftReadC, last.LiftForecastC), or(x.SinkReadC, x.SinkForecastC)
 	if gapC := math.Abs(fromC - toC); x.Step.MaxGapC > 0 && gapC > x.Step.MaxGapC+drifted {
-		out = append(out, Finding{Kind: TooFar, Bath: x, Before: last, FromC: fromC, ToC: toC})
+		out = append(out, Finding{Kind: TooFar, Bath: *x, Before: *last, FromC: fromC, ToC: toC})
 	}
 	return out
 }
@@ -197,7 +197,7 @@ func (l *looked) hung(f *Finding) {
 			}
 		}
 	}
-	f.Rang, f.AloneMin = alone(l.Day, rang(l.Day, f.Bath.Batch, at.From, at.To, session.WetWaiting), at.To, off...)
+	f.Rang, f.AloneMin = alone(&l.Day, rang(&l.Day, f.Bath.Batch, at.From, at.To, session.WetWaiting), at.To, off...)
 	for _, x := range l.everyWait() {
 		if y := w.deeds[i]; x.Act == y.Act && x.Tub == y.Tub && x.Batch == y.Batch && x.Step == y.Step && !x.From.Before(at.From) && x.For != ForNobody && x.For < ForBreak && 2*x.ForMin >= f.Min {
 			if f.Kept = x; x.AtTub >= 0 {
@@ -209,7 +209,7 @@ func (l *looked) hung(f *Finding) {
 
 // beforeFleece is how warm a bath was before its fleece went in, and was to be, °C: as it was read
 // last, else as it was mixed; where water was poured in since, as it is known in the end.
-func beforeFleece(d session.Day, x ledger.BathReview) (c, forecastC float64) {
+func beforeFleece(d *session.Day, x *ledger.BathReview) (c, forecastC float64) {
 	c, forecastC = x.FillC, x.FillC
 	at := x.FilledAt
 	for i, r := range x.Readings {
@@ -229,20 +229,20 @@ func beforeFleece(d session.Day, x ledger.BathReview) (c, forecastC float64) {
 
 // lastWet is the bath that the fleece of the i-th came out of: one that was left out is
 // passed over, the fleece hung all the while.
-func lastWet(baths []ledger.BathReview, i int) (last ledger.BathReview, ok bool) {
+func lastWet(baths []ledger.BathReview, i int) (last *ledger.BathReview, ok bool) {
 	for i--; i >= 0; i-- {
 		if !baths[i].SunkAt.IsZero() {
-			return baths[i], !baths[i].LiftedAt.IsZero()
+			return &baths[i], !baths[i].LiftedAt.IsZero()
 		}
 	}
 	return last, false
 }
 
 // below is what there is to know of a bath that came down to its release temperature.
-func below(d session.Day, b ledger.BatchReview, i int) Finding {
-	x := b.Baths[i]
-	f := Finding{Kind: Below, Bath: x, Out: b.Out}
-	low, end := lowest(d, x), inBath(d, x.Bath).To
+func below(d *session.Day, b *ledger.BatchReview, i int) Finding {
+	x := &b.Baths[i]
+	f := Finding{Kind: Below, Bath: *x, Out: b.Out}
+	low, end := lowest(d, x), inBath(d, &x.Bath).To
 	f.LowC, f.LowRead = low.TempC, low.Read
 	f.Min, f.DownAt = tooCool(x, end), x.Below[0].From
 	for _, later := range b.Baths[i+1:] {
@@ -254,12 +254,12 @@ func below(d session.Day, b ledger.BatchReview, i int) Finding {
 			f.Rang, f.AloneMin = alone(d, a, end)
 		}
 	}
-	f.HotterC = hotter(d, x, f)
+	f.HotterC = hotter(d, x, &f)
 	return f
 }
 
 // tooCool is for how long a bath was below its release temperature with the fleece in, min.
-func tooCool(x ledger.BathReview, end time.Time) (min float64) {
+func tooCool(x *ledger.BathReview, end time.Time) (min float64) {
 	for _, s := range x.Below {
 		to := s.To
 		if to.IsZero() || to.After(end) {
@@ -276,7 +276,7 @@ var coolKinds = [][]session.AlarmKind{{session.NearRelease, session.BelowRelease
 
 // rang is a batch's first alarm of some kinds that was raised between two moments; a zero one if
 // none was.
-func rang(d session.Day, batch string, from, to time.Time, kinds ...session.AlarmKind) (first session.Alarm) {
+func rang(d *session.Day, batch string, from, to time.Time, kinds ...session.AlarmKind) (first session.Alarm) {
 	for _, a := range d.EveryAlarm() {
 		if slices.Contains(kinds, a.Kind) && a.Batch == batch && !a.RaisedAt.Before(from) && a.RaisedAt.Before(to) && (first.RaisedAt.IsZero() || a.RaisedAt.Before(first.RaisedAt)) {
 			first = a
@@ -288,7 +288,7 @@ func rang(d session.Day, batch string, from, to time.Time, kinds ...session.Alar
 // alone is for how long after an alarm nobody came, min: the longest time till a deed at its tub
 // without one anywhere, a break of theirs not counted, nor what the screen put off. 0 for a moment, or where they were at work
 // elsewhere.
-func alone(d session.Day, a session.Alarm, end time.Time, off ...Stretch) (session.Alarm, float64) {
+func alone(d *session.Day, a session.Alarm, end time.Time, off ...Stretch) (session.Alarm, float64) {
 	if a.RaisedAt.IsZero() {
 		return a, 0
 	}
@@ -320,7 +320,7 @@ func alone(d session.Day, a session.Alarm, end time.Time, off ...Stretch) (sessi
 }
 
 // coverOff is when a bath that had a cover lost it for the longest, with the fleece in.
-func coverOff(x ledger.BathReview, end time.Time) (at time.Time, min float64) {
+func coverOff(x *ledger.BathReview, end time.Time) (at time.Time, min float64) {
 	covered, off := false, time.Time{}
 	close := func(to time.Time) {
 		if off.IsZero() {
@@ -349,7 +349,7 @@ func coverOff(x ledger.BathReview, end time.Time) (at time.Time, min float64) {
 // hotter is by how much hotter a bath would have had to begin to end at its release
 // temperature, °C, by Newton's law: what lies over the room shrinks alike whatever it
 // begins with. 0 where the record does not bear that out, or where it is no advice.
-func hotter(d session.Day, x ledger.BathReview, f Finding) float64 {
+func hotter(d *session.Day, x *ledger.BathReview, f *Finding) float64 {
 	if f.OffMin > 0 || slices.ContainsFunc(x.Changes, func(c session.HeatChange) bool { return c.AddL > 0 && c.At.After(x.SunkAt) }) {
 		return 0
 	}
@@ -365,7 +365,7 @@ func hotter(d session.Day, x ledger.BathReview, f Finding) float64 {
 }
 
 // within are the readings with the fleece in that are not doubtful.
-func within(x ledger.BathReview) (out []session.Reading) {
+func within(x *ledger.BathReview) (out []session.Reading) {
 	for _, r := range x.Readings {
 		if !r.Doubtful && !r.At.Before(x.SunkAt) && (x.LiftedAt.IsZero() || !r.At.After(x.LiftedAt)) {
 			out = append(out, r)
@@ -384,7 +384,7 @@ type Known struct {
 var unknown = Known{TempC: math.NaN()}
 
 // temperatures are a bath's with the fleece in: at the sink-in, the lowest, at the lift.
-func temperatures(d session.Day, x ledger.BathReview) (in, low, lift Known) {
+func temperatures(d *session.Day, x *ledger.BathReview) (in, low, lift Known) {
 	if x.SunkAt.IsZero() {
 		return unknown, unknown, unknown
 	}
@@ -400,8 +400,8 @@ func temperatures(d session.Day, x ledger.BathReview) (in, low, lift Known) {
 // lowest is the lowest temperature of a bath with the fleece in: read, where the thermometer said
 // the least, or as the readings make it. A bath that cools is at its lowest before a pour or at
 // its end.
-func lowest(d session.Day, x ledger.BathReview) Known {
-	end := inBath(d, x.Bath).To
+func lowest(d *session.Day, x *ledger.BathReview) Known {
+	end := inBath(d, &x.Bath).To
 	out := Known{TempC: x.SinkForecastC, At: x.SunkAt}
 	colder := func(c float64, at time.Time) {
 		if measure.Finite(c) && !(c >= out.TempC) {

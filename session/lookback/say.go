@@ -23,7 +23,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 	var out []Said
 	for len(found) > 0 {
 		n := 1
-		for n < len(found) && found[0].alike(found[n]) {
+		for n < len(found) && found[0].alike(&found[n]) {
 			n++
 		}
 		out = append(out, Said{say(found[:n], u, clock), found[0].Kind < Unread})
@@ -34,7 +34,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 
 // alike says that two findings are told in one sentence: the same fault of the same step
 // at two batches, for which the same is to be done.
-func (f Finding) alike(g Finding) bool {
+func (f *Finding) alike(g *Finding) bool {
 	return f.Kind == g.Kind && f.Kept.For == g.Kept.For && f.KeptAt == g.KeptAt && f.PutOffMin > 0 == (g.PutOffMin > 0) && (f.Kind != BegunCool || f.Min > 0 == (g.Min > 0)) && slices.Contains([]Kind{BegunCool, Hung, CutShort, LeftOut, TooLong}, f.Kind) && f.Bath.Step.Name == g.Bath.Step.Name && f.Before.Step.Name == g.Before.Step.Name
 }
 
@@ -60,8 +60,8 @@ func batches(found []Finding) string {
 
 // say puts findings that are alike, or one, into a sentence.
 func say(found []Finding, u measure.System, clock func(time.Time) string) string {
-	f := found[0]
-	x, mins := f.Bath, func(m float64) string { return measure.Minutes(math.Round(m)) }
+	f := &found[0]
+	x, mins := &f.Bath, func(m float64) string { return measure.Minutes(math.Round(m)) }
 	most, least := f.Min, f.Min
 	for _, g := range found {
 		most, least = max(most, g.Min), min(least, g.Min)
@@ -77,8 +77,8 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 		return f.sayBelow(u, clock)
 	case BegunCool:
 		coolest := f
-		for _, g := range found {
-			if g.FromC < coolest.FromC {
+		for i := range found {
+			if g := &found[i]; g.FromC < coolest.FromC {
 				coolest = g
 			}
 		}
@@ -106,7 +106,7 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 			text += " for " + waits + " of it."
 		}
 		if i := slices.IndexFunc(found, func(g Finding) bool { return g.AloneMin > g.Kept.ForMin }); i >= 0 {
-			whose, g := "The", found[i]
+			whose, g := "The", &found[i]
 			if len(found) > 1 {
 				whose = g.Bath.Batch + "'s"
 			}
@@ -163,12 +163,12 @@ func say(found []Finding, u measure.System, clock func(time.Time) string) string
 
 // sayKept is what kept the water of fleece that hung, and what would have helped.
 func sayKept(found []Finding) string {
-	f, most := found[0], 0.0
+	f, most := &found[0], 0.0
 	for _, g := range found {
 		most = max(most, g.Kept.ForMin)
 	}
 	again, next := f.Bath.StepIndex <= f.Before.StepIndex, "" // nobody knew of it at the lift
-	what := map[Cause]string{ForKettle: "Its water had to boil", ForTank: "The tank was heating up", ForWarmth: "Its water was too cool", ForYou: "You were at " + f.KeptAt, OnHold: "It was on hold"}[f.Kept.For]
+	what := [...]string{ForKettle: "Its water had to boil", ForTank: "The tank was heating up", ForWarmth: "Its water was too cool", ForYou: "You were at " + f.KeptAt, OnHold: "It was on hold", PutOff: ""}[f.Kept.For]
 	switch {
 	case f.Kept.For == ForKettle && f.KeptAt != "":
 		what = "The kettle was on for " + f.KeptAt
@@ -199,7 +199,7 @@ func (f *Finding) left() string {
 }
 
 // sayOut: how a batch came out, beside the temperatures and minutes of its washes.
-func (f Finding) sayOut(u measure.System) string {
+func (f *Finding) sayOut(u measure.System) string {
 	temp := func(readC, forecastC float64) string {
 		switch {
 		case measure.Finite(readC):
@@ -228,8 +228,8 @@ func (f Finding) sayOut(u measure.System) string {
 }
 
 // sayBelow: what happened, why, what would have helped, what to do with the batch.
-func (f Finding) sayBelow(u measure.System, clock func(time.Time) string) string {
-	x, low := f.Bath, "about "+u.Temp(f.LowC)
+func (f *Finding) sayBelow(u measure.System, clock func(time.Time) string) string {
+	x, low := &f.Bath, "about "+u.Temp(f.LowC)
 	if f.LowRead {
 		low = u.TempRead(f.LowC)
 	}

@@ -127,12 +127,12 @@ func TimingsBeside(d session.Day, plan planner.Timetable) Timings {
 	}
 	for _, b := range EveryBath(d) {
 		if !b.SunkAt.IsZero() {
-			t.Day.Was.To = later(t.Day.Was.To, inBath(d, b).To)
+			t.Day.Was.To = later(t.Day.Was.To, inBath(&d, &b).To)
 		}
 	}
 	t.planned(plan)
-	t.was(d, w)
-	t.steps(d, w, plan)
+	t.was(&d, w)
+	t.steps(&d, w, &plan)
 	t.byDeed(w, plan)
 	t.Waits, t.RestMin = w.allWaits(t.Day.Was)
 	return t
@@ -179,7 +179,7 @@ func byTime(bars []Bar) {
 }
 
 // was draws what was.
-func (t *Timings) was(d session.Day, w *walk) {
+func (t *Timings) was(d *session.Day, w *walk) {
 	for _, f := range w.deeds {
 		b := Bar{f.At, AtWork, f.Tub, f.Batch}
 		t.Hands.Was = append(t.Hands.Was, b)
@@ -188,11 +188,11 @@ func (t *Timings) was(d session.Day, w *walk) {
 	for _, b := range w.boils {
 		t.Kettle.Was = append(t.Kettle.Was, Bar{b.Stretch, Boils, -1, b.Batch})
 	}
-	for _, b := range EveryBath(d) {
+	for _, b := range EveryBath(*d) {
 		if b.SunkAt.IsZero() || b.Tub < 0 || b.Tub >= len(t.Tubs) {
 			continue
 		}
-		t.Tubs[b.Tub].Was = append(t.Tubs[b.Tub].Was, Bar{inBath(d, b), soakKind(&b.Step), b.Tub, b.Batch})
+		t.Tubs[b.Tub].Was = append(t.Tubs[b.Tub].Was, Bar{inBath(d, &b), soakKind(&b.Step), b.Tub, b.Batch})
 	}
 	for i := range t.Tubs {
 		byTime(t.Tubs[i].Was)
@@ -212,7 +212,7 @@ func EveryBath(d session.Day) []session.Bath {
 }
 
 // inBath is from the sink-in to the lift; of what was cut off or runs, to its end or so far.
-func inBath(d session.Day, b session.Bath) Stretch {
+func inBath(d *session.Day, b *session.Bath) Stretch {
 	to := b.LiftedAt
 	if to.IsZero() {
 		to = cmp.Or(b.DrainedAt, d.EndedAt, d.LastAt)
@@ -249,14 +249,14 @@ func handsAlone(a shed.Action) bool { return a == shed.SpinFibre || a == shed.Ra
 
 // steps are those of each batch: each bath that it was in, each step that was left out, and
 // those that were planned and not come to.
-func (t *Timings) steps(d session.Day, w *walk, plan planner.Timetable) {
-	planned, worked := asPlanned(plan), map[stepOf]Bar{}
+func (t *Timings) steps(d *session.Day, w *walk, plan *planner.Timetable) {
+	planned, worked := asPlanned(*plan), map[stepOf]Bar{}
 	for _, f := range w.deeds {
 		if handsAlone(f.Act) {
 			worked[stepOf{f.Batch, f.Step}] = Bar{f.At, AtWork, f.Tub, f.Batch}
 		}
 	}
-	for _, b := range ledger.ReviewOf(d).Batches {
+	for _, b := range ledger.ReviewOf(*d).Batches {
 		baths := b.Baths
 		for i, s := range d.Plan.StepsOf(b.Batch) {
 			x := StepTiming{Batch: b.Batch.ID, Index: i, Step: s, Tub: -1, In: unknown, Lowest: unknown, Lift: unknown}
@@ -272,9 +272,9 @@ func (t *Timings) steps(d session.Day, w *walk, plan planner.Timetable) {
 			for ; len(baths) > 0 && baths[0].StepIndex <= i; baths = baths[1:] {
 				bath := baths[0]
 				x.Step, x.Tub, x.LeftOut, x.Cut, x.Was = bath.Step, bath.Tub, bath.LeftOut(), bath.Skipped && !bath.LeftOut(), Stretch{}
-				x.In, x.Lowest, x.Lift = temperatures(d, bath)
+				x.In, x.Lowest, x.Lift = temperatures(d, &bath)
 				if !bath.SunkAt.IsZero() {
-					x.Was = inBath(d, bath.Bath)
+					x.Was = inBath(d, &bath.Bath)
 				}
 				t.Steps = append(t.Steps, x)
 				x.Again, x.Planned = true, Stretch{}

@@ -236,7 +236,7 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 
 // Happened is what is to be said of a batch's bath besides, in the order of time.
 func (w Words) Happened(list []ledger.BathReview, i int) []string {
-	b := list[i]
+	b := &list[i]
 	done := w.happened(b)
 	if held := b.HeldFor.Minutes(); held >= 1 {
 		done = append(done, "on hold "+measure.Minutes(math.Round(held)))
@@ -259,7 +259,7 @@ func (w Words) Happened(list []ledger.BathReview, i int) []string {
 
 // happened is what was read and done in a bath, and when it was too cool, in the
 // order of time.
-func (w Words) happened(b ledger.BathReview) []string {
+func (w Words) happened(b *ledger.BathReview) []string {
 	u := w.Units
 	type moment struct {
 		at   time.Time
