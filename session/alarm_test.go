@@ -30,6 +30,7 @@ func TestSoakDoneThenTooLong(t *testing.T) {
 func TestCoolingWash(t *testing.T) {
 	for _, lead := range []float64{1, 5, 12} {
 		r := sessiontest.Start(t, sessiontest.LongWash(func(p *shed.Plan) { p.Kit.LeadMin = lead })).Until(0, shed.Soaking)
+		r.Step = time.Second
 		early := coach.GlanceAt(r.Day, 0, r.Now).Release.Early
 		readAt := int(math.Ceil(early.Add(-sessiontest.Minutes(lead + 3)).Sub(sessiontest.Dawn).Seconds()))
 		nearAt := int(math.Ceil(early.Add(-sessiontest.Minutes(min(lead, 3))).Sub(sessiontest.Dawn).Seconds()))
@@ -218,6 +219,7 @@ func TestSecondsUntilAnswered(t *testing.T) {
 		p.Batches[0].Presoak, p.Batches[1].Presoak = shed.PresoakNone, shed.PresoakNone
 	})
 	r := sessiontest.Start(t, two).Until(0, shed.Soaking).Wait(1).Until(1, shed.Soaking)
+	r.Step = time.Second
 	r.Wait(19).Wait(0.7).Do(session.Acknowledge{Tub: 0}) // North was called at 20:00: no alarm
 	r.Wait(2).Next(0)                                    // South's soak was over at 21:00
 	r.Wait(5).Next(1)                                    // it rang at 26:30, for the hands might have come, and was lifted, unheard, at 27:42

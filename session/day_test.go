@@ -20,6 +20,7 @@ import (
 func scriptedDay(t sessiontest.Reporter) *sessiontest.Run {
 	const north, south, tray = 0, 1, 2
 	r := sessiontest.Start(t, sessiontest.ThreeTubs())
+	r.Step = time.Second
 	r.At(2).Next(north, south, tray, north, south, tray) // filled and sunk: presoak
 	r.At(7.5).Next(tray)                                 // over at 7:00
 	r.At(9).Next(tray)

@@ -212,8 +212,8 @@ func (d Day) soakCauses(tub int, now time.Time) (out []AlarmKind) {
 	if over {
 		return append(out, d.overCauses(tub, now, end)...)
 	}
-	if !t.Held() && measure.MinutesBetween(now, end) <= longestBoilMin && d.kettleWanted(tub, now, h) &&
-		(d.FindAlarm(KettleNow, tub) >= 0 || d.kettleCalls(tub, now)) {
+	if !t.Held() && measure.MinutesBetween(now, end) <= longestBoilMin &&
+		(d.FindAlarm(KettleNow, tub) >= 0 || d.kettleCalls(tub, now)) && d.kettleWanted(tub, now, h) { // what reckons comes last
 		out = append(out, KettleNow)
 	}
 	return out

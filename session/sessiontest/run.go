@@ -45,6 +45,7 @@ type Run struct {
 	Day  session.Day
 	Now  time.Time
 	Recs []session.Recorded
+	Step time.Duration // of time that passes by Wait and At; 0 is 5 s
 }
 
 // Do carries out a command that has to be accepted.
@@ -80,10 +81,14 @@ func (r *Run) Refused(c session.Command, fragments ...string) error {
 	return err
 }
 
-// Wait lets so many minutes pass, second by second.
-func (r *Run) Wait(min float64) *Run {
-	for end := r.Now.Add(Minutes(min)); r.Now.Before(end); {
-		r.Tick(time.Second)
+// Wait lets so many minutes pass, step by step, to the end of their last second.
+func (r *Run) Wait(forMin float64) *Run {
+	step := r.Step
+	if step <= 0 {
+		step = 5 * time.Second
+	}
+	for end := r.Now.Add(Minutes(forMin)); r.Now.Before(end); {
+		r.Tick(min(step, max(time.Second, end.Sub(r.Now).Truncate(time.Second))))
 	}
 	return r
 }
