@@ -30,7 +30,7 @@ func livesBy(t *testing.T, p shed.Plan, slow float64, look func(r *sessiontest.R
 	var seq uint64
 	for range 16 * 180 {
 		r.Tick(20 * time.Second)
-		if r.Day.LastSeq != seq || r.Now.Sub(plannedAt) >= time.Minute {
+		if r.Day.LastSeq != seq || r.Now.Sub(plannedAt) >= long.Of(3*time.Minute, time.Minute) {
 			if plan, err = planner.Replan(r.Day, r.Now, planner.Quick, plan); err != nil {
 				t.Fatal(err)
 			}

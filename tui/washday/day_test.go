@@ -46,7 +46,7 @@ func washHand(t *testing.T, tubs, w, h int, change func(*shed.Plan)) *hand {
 // wait lets seconds pass, of the last minute each with a tick, as in the program.
 func (h *hand) wait(seconds int) {
 	for seconds > 0 {
-		step := min(10, max(1, seconds-60)) // the last minute second by second
+		step := min(10, max(1, seconds-15)) // the last quarter minute second by second
 		seconds -= step
 		h.s.e.Now = h.s.e.Now.Add(time.Duration(step) * time.Second)
 		h.s.pass()
