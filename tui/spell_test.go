@@ -39,7 +39,7 @@ func TestSpelled(t *testing.T) {
 	for _, u := range long.Of([]measure.System{measure.US}, []measure.System{measure.US, measure.Metric}) {
 		tuitest.StoryUnits = u
 		for i, x := range storybook() {
-			if !long.Turn(i, 3) {
+			if !long.Turn(i, 5) {
 				continue
 			}
 			t.Run(u.String()+"/"+x.name, func(t *testing.T) {
