@@ -1,6 +1,7 @@
 package tui
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -36,6 +37,25 @@ func withWashedAgain(p *person, d *base.Deps) {
 	x := sessiontest.StartAt(p.t, plan, p.clock.At).Rack(2).Do(session.EndDay{})
 	x.Keep(p.journal)
 	p.clock.At = x.Now.Add(time.Hour)
+}
+
+// TestAnOldCodeFindsItsBatch: the tag that a bag has from before it was washed again leads to what it is now.
+func TestAnOldCodeFindsItsBatch(t *testing.T) {
+	p := newPerson(t, true, withWashedAgain)
+	p.resize(100, 50)
+	p.press("f", "/")
+	p.types("001J")
+	p.press("enter", "enter")
+	if n := strings.Count(p.view(), "▸ A1"); n != 2 || !strings.Contains(p.view(), "washed twice") {
+		t.Errorf("%d found:\n%s", n, p.view())
+	}
+	p.press("h")
+	if !regexp.MustCompile(`▸ A1 .* 003P`).MatchString(p.view()) {
+		t.Error(p.view())
+	}
+	p.press("esc", "esc", "esc", "esc", "d", "/")
+	p.types("001J")
+	p.sees("(2 of 3)")
 }
 
 // TestWashedAgainOnce: a batch is washed again from where it was washed last, and no raw

@@ -32,8 +32,9 @@ page for each label, for a label printer. Print it at full size (100 %).
 --card FILE makes one page about a fleece, with --fleece: what went in, what came out
 and how it was washed, for its bag or its buyer.
 
---code CODE shows the record of the batch with that tag. Small letters, spaces and
-hyphens do not matter; one wrong letter, or two swapped, is noticed.`
+--code CODE shows the record of the batch with that tag, and what it is now where it
+was washed again. Small letters, spaces and hyphens do not matter; one wrong letter, or
+two swapped, is noticed.`
 
 // tagging is what the flags of tags ask for.
 type tagging struct {
@@ -261,14 +262,24 @@ func (t *tagging) find(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	return t.bags(s)(all, err)
 }
 
+// byCode is the tag of the batch that a code leads to, as it is in its bag now: of its last wash.
 func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	id, batch, err := tag.Parse(t.code)
 	if err != nil {
 		return nil, err
 	}
+	days, err := daysOf(s)
+	if err != nil {
+		return nil, err
+	}
+	given := t.code
+	if last, again := ledger.LastWash(days, id, batch); again {
+		id, batch = last.Day, last.Batch
+		given, _ = tag.Code(id, batch)
+	}
 	d, err := t.replay(s, id)
 	if errors.Is(err, store.ErrUnknown) {
-		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but there is no such day in %s: look in the record it was printed from", t.code, batch, id, s.Path())
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but there is no such day in %s: look in the record it was printed from", given, batch, id, s.Path())
 	}
 	if err != nil {
 		return nil, err
@@ -279,22 +290,42 @@ func (t *tagging) byCode(s *store.Store, out io.Writer) ([]tags.Tag, error) {
 	}
 	i := slices.IndexFunc(all, func(t tags.Tag) bool { return t.Batch == batch })
 	if _, planned := d.Batch(batch); i < 0 && planned {
-		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, which was planned but %s", t.code, batch, id, neverIn(d, batch))
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, which was planned but %s", given, batch, id, neverIn(d, batch))
 	}
 	if i < 0 {
-		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", t.code, batch, id, listed(marks(all)))
+		return nil, fmt.Errorf("the code %s is of batch %s of wash day %d, but that day has no such batch: it has %s", given, batch, id, listed(marks(all)))
 	}
-	days, err := daysOf(s)
-	if err == nil && t.pdf == "" {
-		since := ""
-		if as, ok := ledger.LaterWash(days, id, batch); ok {
-			code, _ := tag.Code(as.Day, as.Batch)
-			since = fmt.Sprintf("; washed again on wash day %d, as %s, code %s", as.Day, as.Batch, code)
-			all[i].More = slices.DeleteFunc(all[i].More, func(x tags.Detail) bool { return x.Name == tags.KeptIn }) // no longer
+	if given != t.code {
+		t.left = []string{fmt.Sprintf("it was washed again since %s: its code is %s now", measure.CleanText(t.code, 20), given)}
+	}
+	if t.pdf != "" {
+		return all[i : i+1], nil
+	}
+	_, err = fmt.Fprintf(out, "Wash day %d, %s\n", id, t.units.Moment(d.WashedOn().In(time.Local), "Mon 2 Jan 2006"))
+	b, _ := d.Batch(batch)
+	for _, was := range ledger.EarlierOf(days, id, b.Was()) {
+		if err == nil {
+			_, err = fmt.Fprintln(out, t.wasText(s, was))
 		}
-		_, err = fmt.Fprintf(out, "Wash day %d, %s%s\n", id, t.units.Moment(d.WashedOn().In(time.Local), "Mon 2 Jan 2006"), since)
 	}
 	return all[i : i+1], err
+}
+
+// wasText is what the record has of a batch before it was washed again.
+func (t *tagging) wasText(s *store.Store, was shed.Earlier) string {
+	code, _ := tag.Code(was.Day, was.Batch)
+	text := fmt.Sprintf("before that %s of wash day %d, code %s", was.Batch, was.Day, code)
+	if d, err := t.replay(s, was.Day); err == nil {
+		fate := d.Fate[was.Batch]
+		text += ", " + t.units.Moment(fate.WashedAt(d.EndedAt).In(time.Local), "2 Jan 2006")
+		if fate.DryG > 0 {
+			text += ": " + t.units.Mass(fate.DryG) + " dry"
+		}
+		if came := fate.Out.String(); came != "" {
+			text += ", " + came
+		}
+	}
+	return text
 }
 
 // daysOf are all days with their rows.
@@ -354,7 +385,7 @@ func (t *tagging) bags(s *store.Store) func([]tags.Tag, error) ([]tags.Tag, erro
 		first := found[0].Code
 		var kept []tags.Tag
 		for _, x := range found {
-			now, again := ledger.LaterWash(days, x.Record.Day, x.Batch)
+			now, again := ledger.LastWash(days, x.Record.Day, x.Batch)
 			if !again {
 				kept = append(kept, x)
 				continue

@@ -100,12 +100,24 @@ func TestTagsOfABatchWashedAgain(t *testing.T) {
 	if _, err := (&tagging{on: "1"}).find(s, io.Discard); err == nil || !strings.Contains(err.Error(), "`tubside tags --code 001J` says which") {
 		t.Error(err)
 	}
-	var said strings.Builder
-	if _, err := (&tagging{code: "001J"}).byCode(s, &said); err != nil || !strings.Contains(said.String(), "; washed again on wash day 2, as A1, code 002M") {
-		t.Errorf("%s (%v)", said.String(), err)
+	keepDayOf(t, s, func(e *session.DayStarted) { e.Plan.Batches[0].Again = shed.Earlier{Day: 2, Batch: "A1"} }, f)
+	for _, code := range []string{"001J", "002M", "003P"} {
+		var said strings.Builder
+		x := tagging{code: code}
+		found, err := x.find(s, &said)
+		if err != nil || len(found) != 1 || found[0].Code != "003P" || !strings.Contains(found[0].Washes, "code 002M") {
+			t.Errorf("%s: %+v (%v)", code, found, err)
+		}
+		text := said.String()
+		if at := strings.Index(text, "Wash day 3, "); at != 0 || !(strings.Index(text, "of wash day 2, code 002M, 16 May 2026") < strings.Index(text, "of wash day 1, code 001J")) {
+			t.Errorf("%s: %s", code, text)
+		}
+		if older := code != "003P"; older != slices.Equal(x.left, []string{"it was washed again since " + code + ": its code is 003P now"}) {
+			t.Errorf("%s: %q", code, x.left)
+		}
 	}
 	must.Do(t, s.Close())
-	if text := printed(t, filepath.Dir(s.Path()), "tags", "--fleece", "Bramble"); !strings.Contains(text, "tubside: "+left+"\n") {
+	if text := printed(t, filepath.Dir(s.Path()), "tags", "--fleece", "Bramble"); !strings.Contains(text, "tubside: "+strings.ReplaceAll(left, "002M)", "003P), A1 of 16 May 2026 (now A1, code 003P)")+"\n") {
 		t.Error(text)
 	}
 }

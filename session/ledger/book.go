@@ -9,6 +9,7 @@ import (
 	"fleece.example/tubside/session"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
+	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/session/yield"
 )
 
@@ -132,16 +133,45 @@ func WashedAgain(days []Summary) (out BatchesBefore) {
 	return out
 }
 
-// LaterWash is what a batch was washed again as, if it was.
-func LaterWash(days []Summary, day shed.DayID, batch string) (shed.Earlier, bool) {
-	for _, s := range days {
+// LastWash is what a batch is by now, where it was washed again.
+func LastWash(days []Summary, day shed.DayID, batch string) (last shed.Earlier, again bool) {
+	last = shed.Earlier{Day: day, Batch: batch}
+	for _, s := range slices.Backward(days) { // the oldest first
 		for _, r := range s.Rows {
-			if cmp.Or(r.Again, r.Soaked) == (shed.Earlier{Day: day, Batch: batch}) && WashedAgain([]Summary{s}).Has(day, batch) {
-				return shed.Earlier{Day: s.ID, Batch: r.ID}, true
+			if cmp.Or(r.Again, r.Soaked) == last && r.State() > Presoaked && s.ID > last.Day {
+				last, again = shed.Earlier{Day: s.ID, Batch: r.ID}, true
 			}
 		}
 	}
-	return shed.Earlier{}, false
+	return last, again
+}
+
+// Codes are a batch's own and those that it had before it was washed again: its bag may have any of them on it.
+func Codes(days []Summary, day shed.DayID, r *BatchRow) (out []string) {
+	code, _ := tag.Code(day, r.ID)
+	out = append(out, code)
+	for _, was := range EarlierOf(days, day, cmp.Or(r.Again, r.Soaked)) {
+		code, _ = tag.Code(was.Day, was.Batch)
+		out = append(out, code)
+	}
+	return out
+}
+
+// EarlierOf is was, what a batch of a day was before it was washed again or where it was presoaked only, and what that
+// was before, the last first.
+func EarlierOf(days []Summary, day shed.DayID, was shed.Earlier) (out []shed.Earlier) {
+	for was.Day != 0 && was.Day < day {
+		at := was
+		out, day, was = append(out, at), at.Day, shed.Earlier{}
+		for _, s := range days {
+			for i := range s.Rows {
+				if r := &s.Rows[i]; s.ID == at.Day && r.ID == at.Batch {
+					was = cmp.Or(r.Again, r.Soaked)
+				}
+			}
+		}
+	}
+	return out
 }
 
 // Washes is how often a batch of the entry was washed, on its earlier days too.

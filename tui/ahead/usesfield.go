@@ -12,7 +12,6 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
-	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/form"
 )
@@ -29,7 +28,7 @@ func usesField(e *base.Env, f *shed.Fleece, x *ledger.Entry) *form.Field {
 		now.Fleece.Uses = nil
 		var doubt error
 		for _, one := range splitParts(measure.CleanText(text, 1000)) {
-			use, err := readUse(u, one, &now)
+			use, err := readUse(u, one, e.Record.Days, &now)
 			if err != nil && !base.Unlikely(err) {
 				return err
 			}
@@ -69,10 +68,10 @@ func AskUses(from base.Screen, e *base.Env, fleece, bag string) tea.Cmd {
 
 // readUse reads what fibre went into, and how much: a weight, or a share of what is left or of one bag. Without
 // a name it was used.
-func readUse(u measure.System, text string, x *ledger.Entry) (shed.FleecePart, error) {
+func readUse(u measure.System, text string, days []ledger.Summary, x *ledger.Entry) (shed.FleecePart, error) {
 	words := strings.Fields(text)
 	for at := range words {
-		g, ok, err := shareG(u, words[at:], x)
+		g, ok, err := shareG(u, words[at:], days, x)
 		if ok {
 			name := strings.TrimRight(strings.Join(words[:at], " "), ":")
 			if name == "" {
@@ -107,7 +106,7 @@ func part(word string) float64 {
 }
 
 // shareG is a share in grams, such as "half", "1/2 of 001J", "the rest of bag A1"; ok is false for any other words.
-func shareG(u measure.System, words []string, x *ledger.Entry) (g float64, ok bool, err error) {
+func shareG(u measure.System, words []string, days []ledger.Summary, x *ledger.Entry) (g float64, ok bool, err error) {
 	share, bag := "", ""
 	for _, w := range words {
 		switch w = strings.ToLower(w); {
@@ -129,9 +128,9 @@ func shareG(u measure.System, words []string, x *ledger.Entry) (g float64, ok bo
 		if b.DryG <= 0 || b.Before || b.Out.Found&(session.BagEmpty|session.ThrownAway) != 0 {
 			continue
 		}
-		code, _ := tag.Code(b.Day, b.ID)
-		first = cmp.Or(first, code)
-		if strings.EqualFold(bag, code) || strings.EqualFold(bag, b.ID) {
+		codes := ledger.Codes(days, b.Day, &b.BatchRow)
+		first = cmp.Or(first, codes[0])
+		if slices.Contains(codes, strings.ToUpper(bag)) || strings.EqualFold(bag, b.ID) {
 			ofG = b.DryG
 			n++
 		}

@@ -14,7 +14,6 @@ import (
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
-	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/ahead"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -129,8 +128,7 @@ func fleeceText(f shed.Fleece) string {
 }
 
 func (s *FleecesScreen) bagText(b *ledger.BookedBatch) string {
-	code, _ := tag.Code(b.Day, b.ID)
-	words := []string{code, b.Out.Place, b.Mark}
+	words := append(ledger.Codes(s.E.Record.Days, b.Day, &b.BatchRow), b.Out.Place, b.Mark)
 	if tray, ok := s.E.Kit.Tray(b.Tray); ok && b.State() == ledger.Drying {
 		words = append(words, tray.Name)
 	}

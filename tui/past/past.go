@@ -11,7 +11,6 @@ import (
 	"fleece.example/tubside/session/ledger"
 	"fleece.example/tubside/session/lookback"
 	"fleece.example/tubside/session/shed"
-	"fleece.example/tubside/session/tag"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 )
@@ -97,8 +96,7 @@ func (s *pastScreen) take() {
 		for _, r := range d.Rows {
 			text = append(text, r.Part, r.Out.String(), r.Out.Place)
 			if r.State() > ledger.Presoaked { // what has a bag
-				code, _ := tag.Code(d.ID, r.ID)
-				text = append(text, r.ID, code, r.Mark)
+				text = append(append(text, r.ID, r.Mark), ledger.Codes(s.E.Record.Days, d.ID, &r)...)
 			}
 		}
 		s.texts[i] = strings.ToLower(strings.Join(text, " "))

@@ -82,9 +82,6 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 	return out, nil
 }
 
-// KeptIn names the detail of where the bag is.
-const KeptIn = "kept"
-
 // details are what the ledger and the rack know besides.
 func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []Detail {
 	out := []Detail{{"came out", fate.Out.String()}, {"colour", f.Colour}}
@@ -94,8 +91,8 @@ func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []De
 	if lies := d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form); lies != "" && fate.DryG == 0 {
 		out = append(out, Detail{"lies on", lies})
 	}
-	if fate.Out.Place != "" {
-		out = append(out, Detail{KeptIn, fate.Out.Place})
+	if fate.Out.Place != "" && fate.Out.Found&(session.BagEmpty|session.ThrownAway) == 0 {
+		out = append(out, Detail{"kept", fate.Out.Place})
 	}
 	return out
 }
