@@ -450,7 +450,7 @@ func TestListsAreDrawnBeside(t *testing.T) {
 				t.Errorf("%s at %v: the list leaves %d cells empty:\n%s", key, sz, sz[0]-used, p.view())
 			}
 			if sz[0] >= 160 {
-				if n := strings.Count(rows[0]+rows[1], "█"); n < 5 {
+				if n := strings.Count(rows[0]+rows[1], "▆"); n < 5 {
 					t.Errorf("%s at %v: %d cells of clean wool are drawn:\n%s", key, sz, n, p.view())
 				}
 			}

@@ -16,7 +16,7 @@ func TestFleeceLife(t *testing.T) {
 	p := newPerson(t, true, withRecord)
 	p.resize(120, 40)
 	p.press("f", "enter")
-	p.sees("clean", "240 g, in 2 bags", "█ 240 g clean  ░ drying 400 g raw  ┄ 1 kg raw  widths by raw weight")
+	p.sees("clean", "240 g, in 2 bags", "▆ 240 g clean  ░ drying 400 g raw  ┄ 1 kg raw  widths by raw weight")
 	p.press("e")
 	for range 12 {
 		p.press("enter")
@@ -38,7 +38,7 @@ func TestFleeceLife(t *testing.T) {
 		t.Fatalf("%+v", f)
 	}
 	p.sees("60 g left, in 2 bags; of 240 g: hat 120 g, sold 60 g", "shorn 14 May", "finished, the rest given away", "Invented Longwool")
-	p.sees(strings.Repeat("█", 13)+strings.Repeat("·", 41)+"░", "█ 60 g clean  · 180 g used  ░ drying 400 g raw  widths by raw weight") // 100 g, 300 g and 400 g of 800 g raw in 107 cells
+	p.sees(strings.Repeat("▆", 13)+strings.Repeat("·", 41)+"░", "▆ 60 g clean  · 180 g used  ░ drying 400 g raw  widths by raw weight") // 100 g, 300 g and 400 g of 800 g raw in 107 cells
 	p.seesNot("will give")
 	p.everySize()
 	p.press("esc", "/")
@@ -59,7 +59,7 @@ func TestBagEmpty(t *testing.T) {
 	p.says("bag empty")
 	p.settled()
 	p.press("esc", "esc", "esc", "f", "enter")
-	p.sees("118 g left, in 1 bag; of 240 g: sold 100 g", "█ 118 g clean  · 122 g used")
+	p.sees("118 g left, in 1 bag; of 240 g: sold 100 g", "▆ 118 g clean  · 122 g used")
 	p.everySize()
 	p.resize(120, 60)
 	p.sees("bag empty")

@@ -177,12 +177,13 @@ var middling = map[string]string{
 	"past-old-wash": "nothing is typed of the batch", "past-old-wash-saved": "nothing is typed of the batch",
 	"go-on-broken": "the day can't be read", "go-on-long-ago": "the day doesn't run: nothing is planned", "go-on-off": "the day doesn't run: nothing is planned",
 	"outlook-cannot": "the plan won't work", "plan-old": "the plan is being worked out", "review-save": "which paper: words alone",
+	"review-card":      "all that is known of one batch",
 	"soundcheck-heard": "all were played", "soundcheck-missed": "all were played",
 	"fleece-cards": "all that is known of one batch", "ledger-search": "all that is known of one fleece",
 }
 
 // listed are those of them with a line as wide as the window: a list, a search, a rule.
-var listed = []string{"fleece-cards", "ledger-search", "plan-old", "ledger-nothing-found", "drying-empty"}
+var listed = []string{"review-card", "fleece-cards", "ledger-search", "plan-old", "ledger-nothing-found", "drying-empty"}
 
 // noEmptyHalf: between head and foot of the largest window the right quarter or the lower half holds something. What
 // has nothing to draw stands in the middle, and is named with the reason.

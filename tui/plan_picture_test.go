@@ -13,7 +13,7 @@ import (
 // room for all of that, and not with hours that have passed.
 func TestPlanShowsTheDay(t *testing.T) {
 	p := planned(t)
-	const legend = "█ hands"
+	const legend = "▆ hands"
 	for _, size := range [][2]int{{40, 12}, {120, 40}, {200, 60}, {80, 24}} {
 		p.app.Update(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
 		view := ansi.Strip(p.app.View())

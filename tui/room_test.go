@@ -80,7 +80,7 @@ func TestHomeIsFull(t *testing.T) {
 		p := newPerson(t, true, withRecord)
 		p.settled()
 		p.resize(sz[0], sz[1])
-		p.sees("240 g clean, drying 400 g raw, 1 kg raw", "█")
+		p.sees("240 g clean, drying 400 g raw, 1 kg raw", "▆")
 		if sz[1] >= 40 {
 			p.sees("till dry")
 		}

@@ -34,7 +34,7 @@ func baskets(e *base.Env, batches []shed.Batch, at, w, room int) []string {
 		if i == at {
 			style, id = &e.Theme.Chosen, e.Theme.Mark(theme.MarkPick)+id
 		}
-		block += style.Render(strings.Repeat(e.Theme.Mark(theme.MarkHands), to-col)) + " "
+		block += style.Render(strings.Repeat(e.Theme.Mark(theme.MarkBlock), to-col)) + " "
 		words += style.Render(draw.Fit(draw.FirstFit(to-col, strings.TrimSpace(id+" "+mass), mass, id, ""), to-col+1))
 		col = to
 	}

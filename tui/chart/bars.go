@@ -70,7 +70,7 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w, high int, clock fu
 		for _, b := range r.Bars {
 			used[b.Mark] = true
 		}
-		cells, words := r.drawn(th, ax, false)
+		middle, words := r.drawn(th, ax, false, high/2 > 0)
 		if r.Over {
 			out = append(out, th.Faint.Render(draw.Fit(strings.Repeat(" ", lead)+words, w)))
 		}
@@ -84,10 +84,10 @@ func Bars(th *theme.Theme, from, to time.Time, rows []Row, w, high int, clock fu
 		}
 		for y := range high { // a soak is a line through the middle of what hands do
 			if y == high/2 {
-				out = append(out, text.Render(label)+cells+" ")
+				out = append(out, text.Render(label)+middle+" ")
 				continue
 			}
-			thick, _ := r.drawn(th, ax, true)
+			thick, _ := r.drawn(th, ax, true, y > 0)
 			out = append(out, strings.Repeat(" ", lead)+thick+" ")
 		}
 	}
@@ -114,8 +114,9 @@ func barStyle(th *theme.Theme, mark theme.Mark) *theme.Style {
 	}
 }
 
-// drawn is a row as cells, or as no more than what hands do there, and its words as a line of as many.
-func (r Row) drawn(th *theme.Theme, ax Time, hands bool) (cells, words string) {
+// drawn is a line of a row as cells, or as no more than what hands do there, and its words as a line of as many; below
+// is one that is not its first.
+func (r Row) drawn(th *theme.Theme, ax Time, hands, below bool) (cells, words string) {
 	row, over, said := paint.NewSheet(ax.Cols, 1), blank(ax.Cols), ""
 	style := func(m theme.Mark) *theme.Style {
 		if r.Faint {
@@ -125,7 +126,10 @@ func (r Row) drawn(th *theme.Theme, ax Time, hands bool) (cells, words string) {
 	}
 	for _, b := range r.Bars {
 		from, to, mark := ax.Cell(b.From), ax.Cell(b.To), th.Mark(b.Mark)
-		if hands && b.Mark != theme.MarkHands {
+		switch {
+		case b.Mark == theme.MarkHands && below:
+			mark = th.Mark(theme.MarkBlock)
+		case b.Mark != theme.MarkHands && hands:
 			mark = " "
 		}
 		for i := from; i <= max(from, to-1); i++ {

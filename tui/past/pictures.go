@@ -71,8 +71,9 @@ func sumG(of []share) (sum float64) {
 	return sum
 }
 
-// shareBar is a fleece as a bar of w cells, wide for wholeG.
-func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
+// shareBar is line y of a fleece as a bar of w cells, wide for wholeG and high lines high: what is there fills it, what
+// is lost or not known is a line through its middle.
+func shareBar(t *theme.Theme, of []share, wholeG float64, w, y, high int) (bar string) {
 	upToG, col, left := 0.0, 0, 0 // left: how many come after it
 	for _, p := range of {
 		if p.rawG > 0 {
@@ -86,7 +87,14 @@ func shareBar(t *theme.Theme, of []share, wholeG float64, w int) (bar string) {
 		upToG += p.rawG
 		left--
 		to := max(col+1, min(int(math.Round(upToG/wholeG*float64(w))), w-left)) // each has a cell
-		bar += p.style.Render(strings.Repeat(t.Mark(p.mark), to-col))
+		sign := t.Mark(p.mark)
+		switch {
+		case p.mark == theme.MarkHands && y > 0:
+			sign = t.Mark(theme.MarkBlock)
+		case p.mark != theme.MarkHands && p.mark != theme.MarkMaybe && y != high/2:
+			sign = " "
+		}
+		bar += p.style.Render(strings.Repeat(sign, to-col))
 		col = to
 	}
 	return bar
@@ -115,7 +123,7 @@ func bars(t *theme.Theme, n int, of func(row int) []share) func(row, w int) stri
 			}
 			return draw.FirstFit(w, draw.Fewer(w, "  ", signs...), "")
 		}
-		return shareBar(t, of(row), wholeG, w)
+		return shareBar(t, of(row), wholeG, w, 0, 1)
 	}
 }
 
@@ -147,7 +155,7 @@ func shareRows(t *theme.Theme, names []string, of [][]share, at, w, room int) (o
 			if i == at {
 				style, label = &t.Chosen, strings.Replace(label, " ", t.Mark(theme.MarkPick), 1)
 			}
-			out = append(out, style.Render(draw.Short(label, lead+2))+" "+shareBar(t, of[i], wholeG, w))
+			out = append(out, style.Render(draw.Short(label, lead+2))+" "+shareBar(t, of[i], wholeG, w, y, high))
 		}
 	}
 	return out
@@ -194,7 +202,7 @@ func (s *cardScreen) fleeceBar(x *ledger.Entry) []string {
 	if sumG(of) <= of[len(of)-1].rawG || w < 20 {
 		return nil
 	}
-	out := []string{lead + shareBar(t, of, sumG(of), w)}
+	out := []string{lead + shareBar(t, of, sumG(of), w, 0, 1)}
 	line := lead
 	for _, p := range append(of, share{word: "widths by raw weight"}) {
 		text := t.Faint.Render(p.word)
@@ -297,7 +305,7 @@ func lyingAt(e *base.Env, list []dryingLine, at int, tray string, place, row, hi
 			text = draw.FirstFit(cell, " "+e.Kit.Units.Moment(x.Washed.In(e.Zone()), "2 Jan")+" ", "")
 		}
 		gone := max(ansi.StringWidthWc(text), int(math.Round(x.dried(e.Now)*float64(cell))))
-		return style.Render(text) + t.Good.Render(strings.Repeat(t.Mark(theme.MarkHands), gone-ansi.StringWidthWc(text))) + t.Cool.Render(strings.Repeat(t.Mark(theme.MarkMaybe), cell-gone))
+		return style.Render(text) + t.Good.Render(strings.Repeat(t.Mark(theme.MarkBlock), gone-ansi.StringWidthWc(text))) + t.Cool.Render(strings.Repeat(t.Mark(theme.MarkMaybe), cell-gone))
 	}
 	return strings.Repeat(" ", cell)
 }

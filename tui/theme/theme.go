@@ -168,7 +168,8 @@ const (
 	MarkRule                // a horizontal line
 	MarkReading             // a reading
 	MarkLate                // soak over, fleece still in
-	MarkHands               // hands at a tub
+	MarkHands               // hands at a tub; what there is of anything: open above, as rows of bars stand one on the other
+	MarkBlock               // and what stands below it in the same bar
 	MarkWash                // a soak in a bath that has a release temperature
 	MarkFirst               // a forecast that was made before
 )
@@ -177,7 +178,7 @@ var marks = map[Mark][2]string{
 	MarkNow: {"┃", "|"}, MarkSoak: {"━", "="}, MarkGone: {"┄", "-"}, MarkEnd: {"◆", "*"}, MarkMore: {"▶", ">"},
 	MarkMaybe: {"░", ":"}, MarkLikely: {"▒", "#"}, MarkPick: {"▸", ">"}, MarkAlarm: {"▲", "!"},
 	MarkRule: {"─", "-"}, MarkReading: {"●", "o"}, MarkLate: {"╍", "~"},
-	MarkHands: {"█", "#"}, MarkWash: {"═", "~"}, MarkFirst: {"·", "."},
+	MarkHands: {"▆", "#"}, MarkBlock: {"█", "#"}, MarkWash: {"═", "~"}, MarkFirst: {"·", "."},
 }
 
 // LikelyWord stands for Likely in a legend.
