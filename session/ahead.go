@@ -45,7 +45,8 @@ func (d Day) Comes(tub int, now time.Time) shed.Lifted {
 	}
 	came := BathAhead{From: t.Lifted(), Step: t.Bath.Step, LiftC: t.Bath.SinkC, SinkC: t.Bath.SinkC}.Leaves()
 	if end := t.SoakEndAt(now); !end.IsZero() {
-		if c, _ := d.Heat(tub).At(d.liftedBy(end)); measure.Finite(c) {
+		h := d.Heat(tub)
+		if c, _ := h.At(d.liftedBy(end)); measure.Finite(c) {
 			came.LiftC = c
 		}
 	}
@@ -122,7 +123,7 @@ func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) B
 		Changes: []HeatChange{{At: filled, Cover: cooling.Open}}}
 	jPerK, wetC := d.wetFleece(tub)
 	bath.Changes = append(bath.Changes, HeatChange{At: sunk, Cover: d.Plan.Kit.Tubs[tub].Cover, AddJPerK: jPerK, AddC: wetC})
-	h := BathHeat(d.Plan, bath)
+	h := BathHeat(&d.Plan, &bath)
 	a.SinkC, _ = h.At(sunk)
 	if s.HasRelease() {
 		if early := h.Crossing(s.ReleaseC).Early; !early.IsZero() {

@@ -112,7 +112,7 @@ func CountAlarms(all iter.Seq2[int, Alarm]) (n int) {
 }
 
 // Unanswered says it rings: nobody has acknowledged the last ring.
-func (a Alarm) Unanswered() bool { return a.Life.Rings() }
+func (a *Alarm) Unanswered() bool { return a.Life.Rings() }
 
 // Stands says that its cause holds and that it is neither put off nor out of
 // service.

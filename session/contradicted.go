@@ -35,7 +35,7 @@ func (b *Bath) doubt(d *Day) {
 		}
 		wrong := kept[rise-1]
 		if rise < len(kept)-1 {
-			model, readings, _ := BathModel(d.Plan, *b)
+			model, readings, _ := BathModel(&d.Plan, b)
 			if slices.ContainsFunc(model.Suspect(readings, readingSdC), func(s cooling.Suspect) bool { return s.Index == rise }) {
 				wrong = kept[rise]
 			}

@@ -324,10 +324,10 @@ func (d Day) Fleece(id string) (shed.Fleece, bool) {
 }
 
 // FleeceOf finds the fleece a batch comes from.
-func (d *Day) FleeceOf(batch string) shed.Fleece {
+func (d *Day) FleeceOf(batch string) *shed.Fleece {
 	b, _ := d.Batch(batch)
 	f, _ := d.Fleece(b.FleeceID)
-	return f
+	return &f
 }
 
 // Waiting lists the batches that have not been in a tub yet, in order.

@@ -222,7 +222,8 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 			return nil, refusal{fmt.Sprintf("%s has soaked %s of %s: leave it in, or lift sooner if you must", d.TubName(c.Tub),
 				measure.Minutes(soaked.Minutes()), measure.Minutes(t.Bath.SoakMin)), ErrTooSoon}
 		}
-		tempC, sdC := d.Heat(c.Tub).At(now)
+		h := d.Heat(c.Tub)
+		tempC, sdC := h.At(now)
 		return []Event{FleeceLifted{Tub: c.Tub, ForecastC: tempC, SdC: sdC}}, nil
 	case shed.DrainTub:
 		return []Event{TubDrained{c.Tub, c.AgoMin}}, nil
@@ -252,7 +253,8 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 	if err := d.checkBathC(c.Tub, "a reading", c.TempC); err != nil {
 		return nil, err
 	}
-	tempC, sdC := d.Heat(c.Tub).At(now)
+	h := d.Heat(c.Tub)
+	tempC, sdC := h.At(now)
 	if off := math.Abs(c.TempC - tempC); !c.Sure {
 		meant, odd, other := d.suspect(c, now)
 		if odd || !other && off > max(8, 4*sdC) {
@@ -271,7 +273,7 @@ func decideReading(d Day, c TakeReading, now time.Time) ([]Event, error) {
 // before it, and what may have been meant; other, that it is one of those that does not.
 func (d *Day) suspect(c TakeReading, now time.Time) (meant string, odd, other bool) {
 	b, u := d.Tubs[c.Tub].Bath, d.Plan.Kit.Units
-	cb, readings, ok := BathModel(d.Plan, b)
+	cb, readings, ok := BathModel(&d.Plan, &b)
 	if !ok {
 		return "", false, false
 	}

@@ -50,7 +50,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	case fate.RackedAt.IsZero() && len(fate.Wet) == 0:
 		return DryingBatch{}, fmt.Errorf("%s is not on the rack yet", b.ID)
 	}
-	out := DryingBatch{Batch: b, Fleece: d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Washed: fate.WashedAt(d.EndedAt), Wet: fate.Wet, WeighAt: fate.RackedAt}
+	out := DryingBatch{Batch: b, Fleece: *d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Washed: fate.WashedAt(d.EndedAt), Wet: fate.Wet, WeighAt: fate.RackedAt}
 	out.LastG = fate.lastWetG()
 	from, own := d.ownAndBeside(b)
 	for _, o := range d.Plan.Batches {

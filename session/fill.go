@@ -254,7 +254,8 @@ func decideSink(d Day, tub int, now time.Time) []Event {
 	e := FleeceSunk{Tub: tub, WetJPerK: jPerK, WetC: wetC, Cover: d.Plan.Kit.Tubs[tub].Cover}
 	// What the bath comes to: the same model that will be used from here on.
 	b := d.SinkInto(tub, now)
-	e.ForecastC, _ = BathHeat(d.Plan, b).At(now)
+	h := BathHeat(&d.Plan, &b)
+	e.ForecastC, _ = h.At(now)
 	if soakMin := d.SoaksMin(tub, now); soakMin != b.SoakMin {
 		e.SoakMin = soakMin
 	}

@@ -26,7 +26,8 @@ func look(t sessiontest.Reporter, d session.Day) {
 			sessiontest.CheckPrintable(t, text)
 		}
 		for i := range d.Tubs {
-			d.Heat(i).Curve(now, now.Add(time.Hour), 5)
+			h := d.Heat(i)
+			h.Curve(now, now.Add(time.Hour), 5)
 			d.Fill(i)
 			d.TempNow(i, now)
 		}

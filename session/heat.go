@@ -85,11 +85,11 @@ func (d *Day) Heat(tub int) HeatModel {
 	if t.Phase < shed.ToSink || t.Phase > shed.Draining {
 		return HeatModel{}
 	}
-	return BathHeat(d.Plan, t.Bath)
+	return BathHeat(&d.Plan, &t.Bath)
 }
 
 // BathHeat fits one bath of a plan to its readings.
-func BathHeat(p shed.Plan, b Bath) HeatModel {
+func BathHeat(p *shed.Plan, b *Bath) HeatModel {
 	cb, readings, ok := BathModel(p, b)
 	if !ok {
 		return HeatModel{}
@@ -105,7 +105,7 @@ func BathHeat(p shed.Plan, b Bath) HeatModel {
 
 // BathModel is a bath as the heat estimate sees it, before its readings, and
 // the readings that are not doubtful; not ok before it is filled.
-func BathModel(p shed.Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading, ok bool) {
+func BathModel(p *shed.Plan, b *Bath) (cb cooling.Bath, readings []cooling.Reading, ok bool) {
 	k := p.Kit
 	if b.FilledAt.IsZero() || b.Tub < 0 || b.Tub >= len(k.Tubs) {
 		return cb, nil, false
@@ -169,7 +169,7 @@ func BathModel(p shed.Plan, b Bath) (cb cooling.Bath, readings []cooling.Reading
 }
 
 // At is the bath's temperature and its standard deviation, °C; NaN if unknown.
-func (h HeatModel) At(now time.Time) (tempC, sdC float64) {
+func (h *HeatModel) At(now time.Time) (tempC, sdC float64) {
 	if !h.Ok {
 		return math.NaN(), math.NaN()
 	}
@@ -186,14 +186,14 @@ type CurvePoint struct {
 }
 
 // Point is the bath at a moment; NaN if unknown.
-func (h HeatModel) Point(at time.Time) CurvePoint {
+func (h *HeatModel) Point(at time.Time) CurvePoint {
 	c, sd := h.At(at)
 	return CurvePoint{at, c, c - z90*sd, c + z90*sd}
 }
 
 // Curve is the bath at n moments from one time to another, as the readings so far make it; nil
 // if unknown.
-func (h HeatModel) Curve(from, to time.Time, n int) []CurvePoint {
+func (h *HeatModel) Curve(from, to time.Time, n int) []CurvePoint {
 	if !h.Ok || n < 2 || !to.After(from) {
 		return nil
 	}
@@ -208,7 +208,7 @@ func (h HeatModel) Curve(from, to time.Time, n int) []CurvePoint {
 // pour that left the bath above it, not from now, so that the same bath gives the
 // same answer at any time and lateness can be counted from it: neither a cover nor
 // hot water that is not enough sets it back.
-func (h HeatModel) Crossing(targetC float64) Crossing {
+func (h *HeatModel) Crossing(targetC float64) Crossing {
 	if !h.Ok {
 		return Crossing{}
 	}
@@ -223,7 +223,7 @@ func (h HeatModel) Crossing(targetC float64) Crossing {
 }
 
 // rise is by how much what came into the bath then has warmed it, °C.
-func (h HeatModel) rise(atMin float64) float64 {
+func (h *HeatModel) rise(atMin float64) float64 {
 	const before = 1e-6
 	was, _ := h.Fit.At(atMin - before)
 	is, _ := h.Fit.At(atMin)
@@ -252,6 +252,7 @@ func (h *HeatModel) Clock(atMin float64) time.Time {
 // TempNow is the estimated temperature of a tub's bath and its standard
 // deviation, °C; ok is false when there is no water in it.
 func (d Day) TempNow(tub int, now time.Time) (tempC, sdC float64, ok bool) {
-	c, sd := d.Heat(tub).At(now)
+	h := d.Heat(tub)
+	c, sd := h.At(now)
 	return c, sd, measure.Finite(c)
 }

@@ -20,7 +20,7 @@ func (d Day) Lessons() []shed.BathLesson {
 		}
 		tub := d.Plan.Kit.Tubs[b.Tub]
 		used, _ := cooling.Prior(d.Plan.HeatOf(tub.ID, cover), shed.HandbookSDLog(cover))
-		if l, ok := BathHeat(d.Plan, b).Fit.Lesson(used); ok && l.SDLog <= worthLearningSDLog {
+		if l, ok := BathHeat(&d.Plan, &b).Fit.Lesson(used); ok && l.SDLog <= worthLearningSDLog {
 			out = append(out, shed.BathLesson{Tub: tub.ID, Cover: cover, LogScale: l.LogScale, SDLog: l.SDLog})
 		}
 	}

@@ -112,7 +112,7 @@ func TestEveryBatchLeftWetGoesOn(t *testing.T) {
 			d    session.Day
 			want ledger.State
 		}{{racked.Day, ledger.Drying}, {gone.Day, ledger.Gone}} {
-			if got := ledger.RowOf(x.d, "A1").State(); got != x.want || x.d.LiesWet("A1") || len(x.d.Washed()) != 1 {
+			if got := ledger.StateOf(x.d, "A1"); got != x.want || x.d.LiesWet("A1") || len(x.d.Washed()) != 1 {
 				t.Errorf("%s: %v, not %v, washed %v", r.Day.Tubs[0].Phase, got, x.want, x.d.Washed())
 			}
 		}

@@ -131,7 +131,7 @@ func TestReadingsOverruleTheGuess(t *testing.T) {
 		r.Do(session.TakeReading{TempC: celsius(70 + 130*math.Exp(-rate*min)), Sure: true})
 	}
 	// The book's law is the plain one: the day's own model without its tilt.
-	cb, readings, ok := session.BathModel(r.Day.Plan, r.Day.Tubs[0].Bath)
+	cb, readings, ok := session.BathModel(&r.Day.Plan, &r.Day.Tubs[0].Bath)
 	if !ok {
 		t.Fatal("no bath")
 	}

@@ -86,6 +86,7 @@ func (d *Day) orderedC(tub int) float64 {
 	jPerK, wetC := d.wetFleece(tub)
 	b := t.Bath
 	b.Readings, b.Changes = nil, []HeatChange{{At: b.FilledAt, Cover: t.Cover, AddJPerK: jPerK, AddC: wetC}}
-	tempC, _ := BathHeat(d.Plan, b).At(b.FilledAt)
+	h := BathHeat(&d.Plan, &b)
+	tempC, _ := h.At(b.FilledAt)
 	return tempC
 }

@@ -95,7 +95,8 @@ func decideCorrectFill(d Day, c CorrectFill) ([]Event, error) {
 // doubtTopUp asks about water that leaves the bath hotter than it should be, or too cool
 // where it was not.
 func (d *Day) doubtTopUp(e ToppedUp, now time.Time) error {
-	wasC, _ := d.Heat(e.Tub).At(now)
+	h := d.Heat(e.Tub)
+	wasC, _ := h.At(now)
 	if !measure.Finite(wasC) {
 		return nil
 	}

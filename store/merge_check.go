@@ -77,7 +77,8 @@ func check(c Contents, days []DayContents, latest time.Time) (in incoming, err e
 	fleeces.name = func(v []byte) string {
 		var f shed.Fleece
 		_ = json.Unmarshal(v, &f) // a name for a sentence: none is one as well
-		return strconv.Quote(f.Clean().Title())
+		f = f.Clean()
+		return strconv.Quote(f.Title())
 	}
 	methods.name = func(v []byte) string {
 		var m shed.Method

@@ -70,12 +70,12 @@ func (t *tagging) cardOf(s *store.Store) (tags.Card, error) {
 	d := days[found[0].Record.Day]
 	f := d.FleeceOf(found[0].Batch)
 	if i := slices.IndexFunc(known, func(k shed.Fleece) bool { return k.ID == f.ID }); i >= 0 {
-		f = known[i]
+		f = &known[i]
 	}
 	return t.cardWith(f, found, days)
 }
 
-func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]session.Day) (tags.Card, error) {
+func (t *tagging) cardWith(f *shed.Fleece, found []tags.Tag, days map[shed.DayID]session.Day) (tags.Card, error) {
 	u := t.units
 	c := tags.Card{Title: f.Animal, Under: f.Farm, Head: []string{"code", "washed", "batch", "raw", "dry", "yield", "came out"},
 		Foot: "A temperature with ~ is an estimate. Wool weighs more in a damp room than in a dry one. Written by tubside."}
@@ -110,7 +110,7 @@ func (t *tagging) cardWith(f shed.Fleece, found []tags.Tag, days map[shed.DayID]
 	var before ledger.BatchesBefore
 	for _, x := range found {
 		day := days[x.Record.Day]
-		if b, _ := day.Batch(x.Batch); !b.Raw() && ledger.RowOf(day, x.Batch).State() > ledger.Presoaked {
+		if b, _ := day.Batch(x.Batch); !b.Raw() && ledger.StateOf(day, x.Batch) > ledger.Presoaked {
 			before = append(before, b.Again)
 		}
 	}

@@ -25,7 +25,8 @@ func TestForecastOfATubIsTheDays(t *testing.T) {
 		bath.Readings = append(bath.Readings, session.Reading{At: filled.Add(time.Duration(r.AtMin) * time.Minute), TempC: r.TempC})
 		text += jsonNumber(r.AtMin) + "," + jsonNumber(r.TempC) + "\n"
 	}
-	want := session.BathHeat(plan, bath).Crossing(49)
+	h := session.BathHeat(&plan, &bath)
+	want := h.Crossing(49)
 	out := must.Get(runForecast(text, "-", "--room", "19", "--cover", "lid", "--volume", "8 L", "--size", "10 L", "--json")).In(t)
 	var got struct {
 		CrossingMin struct{ Early, Likely, Late float64 } `json:"crossing_min"`

@@ -414,7 +414,7 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 	if err != nil {
 		return nil, err
 	}
-	names, named := s.Names(), slices.ContainsFunc(known, t.means)
+	names, named := s.Names(), slices.ContainsFunc(known, func(f shed.Fleece) bool { return t.means(&f) })
 	meant := map[string]shed.Fleece{}
 	var out []tags.Tag
 	for _, sum := range slices.Backward(days) {
@@ -437,7 +437,7 @@ func (t *tagging) byFleece(s *store.Store) ([]tags.Tag, error) {
 			kept := slices.ContainsFunc(known, func(o shed.Fleece) bool { return o.ID == f.ID })
 			// A name it had then counts only while no other has it now.
 			if t.means(f) || t.means(then.FleeceOf(b.ID)) && !(kept && named) {
-				meant[f.ID] = f
+				meant[f.ID] = *f
 				out = append(out, all[i])
 			}
 		}
@@ -463,7 +463,7 @@ func (t *tagging) notFound(named bool) error {
 }
 
 // means says whether that fleece is asked for.
-func (t *tagging) means(f shed.Fleece) bool {
+func (t *tagging) means(f *shed.Fleece) bool {
 	want := measure.CleanText(t.fleece, 200)
 	return strings.EqualFold(f.ID, want) || strings.EqualFold(f.Animal, want) || strings.EqualFold(f.Title(), want)
 }

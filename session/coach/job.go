@@ -46,7 +46,7 @@ func TheJob(u measure.System) []Topic {
 	}
 }
 
-func howToSpin(f shed.Fleece) Line {
+func howToSpin(f *shed.Fleece) Line {
 	if f.Felting == shed.High {
 		return Line{Text: "it felts easily: a short spin in a bag, machine on spin only; no rinse, no tumbling", Brief: "short spin in a bag: it felts"}
 	}

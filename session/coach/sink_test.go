@@ -209,7 +209,8 @@ func TestRinseIsNoHotterThanItsTap(t *testing.T) {
 		r.Wait(5).Next(0)
 	}
 	g, tap := coach.GlanceAt(r.Day, 0, r.Now), r.Day.Plan.Kit.HotTapC
-	if p := r.Day.Heat(0).Point(r.Now); p.HighC <= tap || g.HighC > tap || g.HighC < g.TempC {
+	h := r.Day.Heat(0)
+	if p := h.Point(r.Now); p.HighC <= tap || g.HighC > tap || g.HighC < g.TempC {
 		t.Errorf("%.1f to %.1f °C from a tap of %.1f; by itself up to %.1f", g.LowC, g.HighC, tap, p.HighC)
 	}
 }

@@ -50,7 +50,7 @@ func TestUnreadBaths(t *testing.T) {
 				unread := sessiontest.Start(t, sessiontest.LongWash(func(p *shed.Plan) { p.Kit.RoomC, p.Kit.Tubs[0].Cover = room, cover })).Until(0, shed.Soaking)
 				bath, sunk := unread.Day.Tubs[0].Bath, *unread
 				release := coach.GlanceAt(unread.Day, 0, unread.Now).Release
-				model, _, _ := session.BathModel(unread.Day.Plan, bath)
+				model, _, _ := session.BathModel(&unread.Day.Plan, &bath)
 				for raisedAt(unread, session.BelowRelease).IsZero() {
 					unread.Tick(20 * time.Second)
 				}

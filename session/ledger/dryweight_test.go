@@ -305,7 +305,7 @@ func TestBaggedTooDamp(t *testing.T) {
 	_ = r.Refused(weigh(112, true, false), "A1 was bagged at 122 g and has lost 10 g since: it was still drying. 112 g takes its place")
 	r.Do(weigh(112, false, false))
 	f := r.Day.Fate["A1"]
-	if len(f.Wet) != 2 || f.Wet[0].MassG != 122 || !f.Wet[0].At.Equal(bagged.DryAt) || f.Wet[1].MassG != 112 || f.DryG != 0 || ledger.RowOf(r.Day, "A1").State() != ledger.Drying {
+	if len(f.Wet) != 2 || f.Wet[0].MassG != 122 || !f.Wet[0].At.Equal(bagged.DryAt) || f.Wet[1].MassG != 112 || f.DryG != 0 || ledger.StateOf(r.Day, "A1") != ledger.Drying {
 		t.Errorf("%+v", f)
 	}
 	r.Do(session.Undo{})

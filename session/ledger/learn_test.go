@@ -30,7 +30,7 @@ func washDayWithReadings(t *testing.T, heat []shed.TubHeat, factor float64, read
 				r.Now = bath.SunkAt.Add(sessiontest.Minutes(m))
 				plain := r.Day.Plan
 				plain.Heat = nil
-				truth, _, _ := session.BathModel(plain, bath)
+				truth, _, _ := session.BathModel(&plain, &bath)
 				truth.LossWPerK *= factor
 				for i := range truth.Changes {
 					truth.Changes[i].LossWPerK *= factor

@@ -78,7 +78,7 @@ func ReviewOf(d session.Day) Review {
 	r := Review{Day: d, Notes: d.Notes}
 	for _, b := range d.Plan.Batches {
 		fate := d.Fate[b.ID]
-		br := BatchReview{Batch: b, Fleece: d.FleeceOf(b.ID), RackedAt: fate.RackedAt, DryG: fate.DryG, Out: fate.Out}
+		br := BatchReview{Batch: b, Fleece: *d.FleeceOf(b.ID), RackedAt: fate.RackedAt, DryG: fate.DryG, Out: fate.Out}
 		if n := len(fate.Wet); n > 0 && fate.DryG == 0 && !fate.RackedAt.IsZero() && fate.Wet[n-1].At.After(fate.RackedAt) {
 			br.WetG = fate.Wet[n-1].MassG
 		}
@@ -150,7 +150,7 @@ const shownC = 0.5
 // reading raised that was taken back, or that later ones have shown to be too cool a guess.
 func below(d session.Day, b session.Bath) []BelowSpan {
 	var out []BelowSpan
-	h := session.BathHeat(d.Plan, b)
+	h := session.BathHeat(&d.Plan, &b)
 	truly := func(from, to time.Time) bool {
 		if to.IsZero() {
 			to = b.LiftedAt
@@ -225,7 +225,7 @@ func reviewBath(d session.Day, b session.Bath) BathReview {
 	out.Below = below(d, b)
 	h := session.HeatModel{}
 	if len(b.Readings) > 0 {
-		h = session.BathHeat(d.Plan, b)
+		h = session.BathHeat(&d.Plan, &b)
 	}
 	was := func(at time.Time, forecastC float64) float64 {
 		if tempC, _ := h.At(at); measure.Finite(tempC) {

@@ -27,7 +27,8 @@ func TestLookBackFollowsTheReadings(t *testing.T) {
 	if b.SinkForecastC > 53 || b.SinkForecastC < 50 {
 		t.Errorf("in at about %.1f °C, as guessed %.1f; 50 °C was read 3 min after", b.SinkForecastC, guessed)
 	}
-	curve := r.Day.Heat(0).Curve(sunk, sunk.Add(10*time.Minute), 2)
+	h := r.Day.Heat(0)
+	curve := h.Curve(sunk, sunk.Add(10*time.Minute), 2)
 	sessiontest.Near(t, "the curve at the sink-in", b.SinkForecastC, curve[0].TempC, 1e-9)
 	r.Now = sunk.Add(20 * time.Minute)
 	at, _, _ := r.Day.TempNow(0, r.Now)

@@ -92,8 +92,14 @@ var stateWords = measure.NewWords[State]("a state", "raw", "presoaked", "washing
 
 func (s State) String() string { return stateWords.Of(s) }
 
+// StateOf is where a batch of the day stands.
+func StateOf(d session.Day, batch string) State {
+	r := RowOf(d, batch)
+	return r.State()
+}
+
 // State is where the batch stands.
-func (r BatchRow) State() State {
+func (r *BatchRow) State() State {
 	switch {
 	case r.DryG > 0:
 		return Bagged

@@ -81,7 +81,7 @@ func putCover(days []*looked) (out []Advice) {
 // covers are when an open bath comes down to its release temperature as it was, and under a
 // cover since the sink-in.
 func covers(p shed.Plan, b session.Bath, c cooling.Cover) (open, covered cooling.Crossing) {
-	fit := session.BathHeat(p, b).Fit
+	fit := session.BathHeat(&p, &b).Fit
 	atMin, midC := measure.MinutesBetween(b.FilledAt, b.SunkAt), b.FillC-cooling.LossTakenBelowFillC
 	l := p.LossUnder(p.Kit.Tubs[b.Tub], b.VolumeL, c, midC, p.Kit.RoomC)
 	with := fit.With(cooling.Change{AtMin: atMin, LossWPerK: l.WPerK, LossAtC: midC, LossTilt: l.Tilt})

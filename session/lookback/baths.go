@@ -179,14 +179,14 @@ func (b *Bath) forecast(d *session.Day) {
 				tempC, _ := b.Forecasts[n-1].Heat.At(m.At)
 				m.OffC = m.TempC - tempC
 			} else if m.Kind == SunkIn {
-				m.TempC, _ = session.BathHeat(d.Plan, b.asOf(m.At)).At(m.At)
+				m.TempC, _ = b.heatAsOf(m.At, d).At(m.At)
 			}
 		}
 		if n > 0 && b.Forecasts[n-1].Since.Equal(m.At) {
 			b.Forecasts[n-1].By = m.Kind // with what made that one
 			continue
 		}
-		f := Forecast{Since: m.At, By: m.Kind, Heat: session.BathHeat(d.Plan, b.asOf(m.At))}
+		f := Forecast{Since: m.At, By: m.Kind, Heat: *b.heatAsOf(m.At, d)}
 		if b.Step.HasRelease() {
 			f.Release = f.Heat.Crossing(b.Step.ReleaseC)
 		}
@@ -194,13 +194,14 @@ func (b *Bath) forecast(d *session.Day) {
 	}
 }
 
-// asOf is the bath with what was known of it by a moment.
-func (b *Bath) asOf(at time.Time) session.Bath {
+// heatAsOf is the heat of the bath with what was known of it by a moment.
+func (b *Bath) heatAsOf(at time.Time, d *session.Day) *session.HeatModel {
 	x := b.Bath
 	x.Readings = before(x.Readings, at, func(r session.Reading) time.Time { return r.At })
 	x.Changes = before(x.Changes, at, func(c session.HeatChange) time.Time { return c.At })
 	x.Rooms = before(x.Rooms, at, func(r session.RoomAt) time.Time { return r.At })
-	return x
+	h := session.BathHeat(&d.Plan, &x)
+	return &h
 }
 
 // before are the first of some things in order of time, up to a moment.

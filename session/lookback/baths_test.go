@@ -55,7 +55,7 @@ func TestABathsCurve(t *testing.T) {
 	sessiontest.Near(t, "off by", read.OffC, 58-expected, 0.05)
 	lid, open := first.Heat, b.Bath // what came off later was not known then
 	open.Readings = open.Readings[:1]
-	if opened := session.BathHeat(r.Day.Plan, open); !lid.Crossing(49).Likely.After(opened.Crossing(49).Likely.Add(5 * time.Minute)) {
+	if opened := session.BathHeat(&r.Day.Plan, &open); !lid.Crossing(49).Likely.After(opened.Crossing(49).Likely.Add(5 * time.Minute)) {
 		t.Errorf("the forecast at the sink-in knows that the lid will come off: %v, %v", lid.Crossing(49), opened.Crossing(49))
 	}
 	if !was.Release.Likely.After(is.Release.Likely) {

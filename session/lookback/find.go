@@ -221,7 +221,8 @@ func beforeFleece(d *session.Day, x *ledger.BathReview) (c, forecastC float64) {
 	}
 	for _, y := range x.Changes {
 		if y.AddL > 0 && !y.At.Before(at) && !y.At.After(x.SunkAt) {
-			c, _ = session.BathHeat(d.Plan, x.Bath).At(x.SunkAt.Add(-time.Second))
+			h := session.BathHeat(&d.Plan, &x.Bath)
+			c, _ = h.At(x.SunkAt.Add(-time.Second))
 		}
 	}
 	return c, forecastC
@@ -408,7 +409,7 @@ func lowest(d *session.Day, x *ledger.BathReview) Known {
 			out.TempC, out.At = c, at
 		}
 	}
-	h := session.BathHeat(d.Plan, x.Bath)
+	h := session.BathHeat(&d.Plan, &x.Bath)
 	for _, c := range x.Changes {
 		if c.At.After(x.SunkAt) && c.At.Before(end) {
 			at := c.At.Add(-time.Second)

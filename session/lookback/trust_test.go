@@ -22,7 +22,8 @@ func TestTrustOfADay(t *testing.T) {
 	r := washed(t, 65)
 	var forecastC []float64
 	read := func(offC float64) {
-		c, _ := r.Day.Heat(0).At(r.Now)
+		h := r.Day.Heat(0)
+		c, _ := h.At(r.Now)
 		forecastC = append(forecastC, c)
 		r.Do(session.TakeReading{TempC: math.Round(10*(c+offC)) / 10, Sure: true})
 	}

@@ -63,7 +63,9 @@ func (b *scheduler) sunk(job, tub int) int {
 	lift := b.task(taskOf{job: job, step: t.At, acts: []shed.Action{shed.Lift, shed.DrainTub}, bath: -1}, job)
 	soak, release := b.day.SoaksMin(tub, b.now), math.Inf(1)
 	if s := t.Step(); s.HasRelease() { // covered, with the fleece in it
-		if early := session.BathHeat(b.day.Plan, b.day.SinkInto(tub, b.now)).Crossing(s.ReleaseC).Early; !early.IsZero() {
+		bath := b.day.SinkInto(tub, b.now)
+		h := session.BathHeat(&b.day.Plan, &bath)
+		if early := h.Crossing(s.ReleaseC).Early; !early.IsZero() {
 			release = measure.MinutesBetween(b.now, early)
 		}
 	}

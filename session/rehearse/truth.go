@@ -29,7 +29,7 @@ func (t *Truth) fillReading(d session.Day, tub int, now time.Time) float64 {
 // bath is the bath as it really is: as the session has it, but for its loss and
 // for what the thermometer added at the fill.
 func (t *Truth) bath(p shed.Plan, b session.Bath) cooling.Bath {
-	out, _, _ := session.BathModel(p, b)
+	out, _, _ := session.BathModel(&p, &b)
 	if b.FillRead {
 		out.StartC -= t.errorC(b.Tub, b.FilledAt)
 	}

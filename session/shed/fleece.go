@@ -47,7 +47,7 @@ type Fleece struct {
 }
 
 // Title is the fleece's short name for a line on the screen.
-func (f Fleece) Title() string {
+func (f *Fleece) Title() string {
 	if f.Farm == "" {
 		return f.Animal
 	}

@@ -101,7 +101,8 @@ func (f *Fleece) AskSpent(u measure.System, leftG float64) error {
 	if leftG >= 0.5 {
 		left = "only " + u.Mass(leftG)
 	}
-	return Unlikelyf("%s is left of %s: the rest is washed or in the plan. Is there more of it than its weight says?", left, f.Clean().Title())
+	whole := f.Clean()
+	return Unlikelyf("%s is left of %s: the rest is washed or in the plan. Is there more of it than its weight says?", left, whole.Title())
 }
 
 // AskTwin asks about a fleece that others have already: the same animal of the same

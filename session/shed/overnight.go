@@ -34,7 +34,7 @@ func (s *Step) Overnight() bool { return s.Kind.Facts().Night && s.SoakMin > nig
 
 // InBin says that a batch soaks over night in the kit's bin and not in its tub.
 func (p *Plan) InBin(b Batch) bool {
-	return p.Kit.BinL > 0 && b.Presoak == PresoakOvernight && p.Method.hasStep(func(f StepFacts) bool { return f.ByBatch })
+	return p.Kit.BinL > 0 && b.Presoak == PresoakOvernight && p.Method.hasStep(func(f *StepFacts) bool { return f.ByBatch })
 }
 
 // FromBin is how a batch comes to its first bath: wet from the bin and as warm as

@@ -144,11 +144,11 @@ func StepKinds() []StepKind {
 }
 
 // Facts is the kind's row; a value that is no kind has an empty one.
-func (k StepKind) Facts() StepFacts {
+func (k StepKind) Facts() *StepFacts {
 	if k < 0 || int(k) >= len(stepTable) {
-		return StepFacts{}
+		return &StepFacts{}
 	}
-	return stepTable[k]
+	return &stepTable[k]
 }
 
 var stepKindWords = func() measure.Words[StepKind] {
@@ -171,7 +171,7 @@ func (k StepKind) IsBath() bool { return k.Facts().Begins == ToFill }
 func (s *Step) HasRelease() bool { return s.Kind.Facts().Release && s.ReleaseC > 0 }
 
 // hasStep says that a method has a step with some fact.
-func (m Method) hasStep(fact func(StepFacts) bool) bool {
+func (m Method) hasStep(fact func(*StepFacts) bool) bool {
 	return slices.ContainsFunc(m.Steps, func(s Step) bool { return fact(s.Kind.Facts()) })
 }
 

@@ -26,7 +26,7 @@ func PrintedAt(d session.Day, id shed.DayID, batch string, at time.Time) Printed
 }
 
 // tagDetails is what a tag says of a fleece besides its name.
-func tagDetails(f shed.Fleece) string {
+func tagDetails(f *shed.Fleece) string {
 	return fmt.Sprintf("%d, %s, %.0f mm, %s", f.Year, f.Colour, f.StapleMM, f.Notes)
 }
 
@@ -39,7 +39,7 @@ func OutOfDate(f shed.Fleece, printed []Printed) (n int, of string) {
 		case p.Fleece != f.ID:
 		case p.Name != f.Title():
 			name++
-		case p.Details != tagDetails(f):
+		case p.Details != tagDetails(&f):
 			rest++
 		}
 	}

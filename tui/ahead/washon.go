@@ -27,7 +27,7 @@ type washOn struct {
 
 // washedOn has it as the same batch, without a presoak; what was presoaked only as the raw fleece that it is.
 func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn {
-	x := &washOn{was: batch, washed: e.Kit.Units.Moment(d.Fate[batch].WashedAt(d.EndedAt).In(e.Zone()), "2 Jan"), f: d.FleeceOf(batch), stood: d.StoodAt(batch)}
+	x := &washOn{was: batch, washed: e.Kit.Units.Moment(d.Fate[batch].WashedAt(d.EndedAt).In(e.Zone()), "2 Jan"), f: *d.FleeceOf(batch), stood: d.StoodAt(batch)}
 	x.b, _ = d.Batch(batch)
 	x.b.DosePart, x.b.FromStep = 0, "" // of that day
 	for _, k := range e.Record.Fleeces {

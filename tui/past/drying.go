@@ -184,7 +184,7 @@ func dryingNow(j ledger.Journal, rows *base.RowCache, liveID shed.DayID, liveDay
 			}
 		}
 		for _, b := range d.Plan.Batches {
-			if ledger.RowOf(d, b.ID).State() != ledger.Drying || before.Has(sum.ID, b.ID) {
+			if ledger.StateOf(d, b.ID) != ledger.Drying || before.Has(sum.ID, b.ID) {
 				continue
 			}
 			x, err := d.Drying(b.ID)

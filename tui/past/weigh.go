@@ -456,7 +456,7 @@ func weighable(d session.Day, kind weighKind) (open, done []shed.Batch) {
 		switch {
 		case kind == weighSoaked && !d.Presoaked(b.ID), kind == weighWet && d.Plan.FromCards():
 		case fate.RackedAt.IsZero() && kind != weighRaw && kind != weighSoaked:
-		case ledger.RowOf(d, b.ID).State() == ledger.Gone && kind != weighRaw:
+		case ledger.StateOf(d, b.ID) == ledger.Gone && kind != weighRaw:
 		case fate.DryG <= 0:
 			open = append(open, b)
 		case kind != weighWet:

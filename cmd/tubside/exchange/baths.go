@@ -30,7 +30,7 @@ func bathRows(id shed.DayID, d session.Day, zone *time.Location) (out []bathRow)
 		if err != nil {
 			code = "" // a mark from elsewhere has none
 		}
-		r := bathRow{day: id, code: code, fleece: d.FleeceOf(b.Batch), out: d.Fate[b.Batch].Out, zone: zone, bath: b}
+		r := bathRow{day: id, code: code, fleece: *d.FleeceOf(b.Batch), out: d.Fate[b.Batch].Out, zone: zone, bath: b}
 		out = append(out, r)
 		for i := range b.Readings {
 			r.reading = &b.Readings[i]

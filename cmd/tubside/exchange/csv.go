@@ -42,7 +42,7 @@ func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 	}
 	out := make([]Row, len(all))
 	for i, b := range d.Washed() {
-		out[i] = Row{Day: id, Tag: all[i], Fleece: d.FleeceOf(b.ID), Presoak: b.Presoak, Fate: d.Fate[b.ID], Batch: b}
+		out[i] = Row{Day: id, Tag: all[i], Fleece: *d.FleeceOf(b.ID), Presoak: b.Presoak, Fate: d.Fate[b.ID], Batch: b}
 		tray, _ := d.Plan.Kit.Tray(out[i].Fate.Tray)
 		out[i].Tray, out[i].Method, out[i].Tub, out[i].Card = tray.Name, d.Plan.Method.Name, d.WashedIn(b), d.Plan.FromCards()
 		if out[i].Card {

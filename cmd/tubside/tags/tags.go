@@ -76,14 +76,14 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 			on = time.Time{}
 		}
 		out = append(out, Tag{Washes: washes(d, b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Mark: b.Card.Mark, Form: b.Form, Part: b.Part, Layers: b.Layers,
-			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(d, f, b, fate),
+			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(&d, f, &b, &fate),
 			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
 	return out, nil
 }
 
 // details are what the ledger and the rack know besides.
-func details(d session.Day, f shed.Fleece, b shed.Batch, fate session.Fate) []Detail {
+func details(d *session.Day, f *shed.Fleece, b *shed.Batch, fate *session.Fate) []Detail {
 	out := []Detail{{"came out", fate.Out.String()}, {"colour", f.Colour}}
 	if f.StapleMM > 0 {
 		out = append(out, Detail{"staple", shed.StapleText(d.Plan.Kit.Units, f.StapleMM)})
