@@ -93,8 +93,11 @@ func TestReadyBy(t *testing.T) {
 		"--ready-by 2026-12-24T16:00:00Z --presoak overnight --bin 40":      " on Thu 24 Dec: done at ",
 		"--start 2026-06-13T07:00:00Z --presoak overnight":                  " over 2 days at the tubs from 19:00 on Fri 12 Jun: done at 08:",
 		"--start 2026-06-13T20:00:00Z --presoak overnight":                  " over 2 days at the tubs from 20:00 on Sat 13 Jun: done at ",
-		"--ready-by noon":   "--ready-by noon isn't a time",
-		"--start yesterday": "--start yesterday isn't a time",
+		"--start 2026-06-13T07:00:00Z --ready-by noon":                      ": done at 11:59",
+		"--start 2026-06-13T07:00:00Z --ready-by 4 --units us":              ": done at 3:59 pm",
+		"--start tonight":    "--start tonight isn't a time: write it such as 07:30",
+		"--ready-by noonish": "--ready-by noonish isn't a time",
+		"--start yesterday":  "--start yesterday isn't a time",
 		"--start 2026-06-13T07:00:00Z --ready-by 23:00 --tubs 1 --tank 1": ": done at 2",
 	} {
 		_, out, errs := says(t, append([]string{"plan", "--units", "metric", "--fleece", "450g", "--data", "none"}, strings.Fields(call)...)...)
@@ -111,7 +114,7 @@ func TestReadyByIsToCome(t *testing.T) {
 	now := time.Now().Truncate(time.Minute)
 	for h := range 8 {
 		p := &plan{ready: fmt.Sprintf("%d:30", 3*h)}
-		o, _, err := p.plan(day, todayAtEight())
+		o, _, err := p.plan(day, today(8))
 		from, done := o.Timetable.From, o.Timetable.Finish.In(time.Local)
 		up := done.Hour() >= 7 && done.Hour() < 22
 		late := done.Hour() == 3*h && done.Minute() >= 28 || done.Hour() == 21 && done.Minute() >= 50

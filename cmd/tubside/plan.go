@@ -153,7 +153,7 @@ func (p *plan) day(in io.Reader) (shed.Plan, []planner.Part, time.Time, error) {
 	if p.file != "" {
 		day, parts, start, err := readDay(p.file, p.kit, in)
 		if err == nil && p.start != "" {
-			start, _, err = p.moment("--start", p.start, todayAtEight())
+			start, _, err = p.moment("--start", p.start, today(0))
 		}
 		return day, parts, start, err
 	}
@@ -166,9 +166,9 @@ func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 	if p.fleece != "" {
 		return shed.Plan{}, nil, none, usage("say what is to be washed: --fleece \"%s\", or --file day.json", k.Units.Mass(k.Units.RoundMassG(1500)))
 	}
-	start, err := todayAtEight(), error(nil)
+	start, err := today(8), error(nil)
 	if p.start != "" {
-		start, _, err = p.moment("--start", p.start, todayAtEight())
+		start, _, err = p.moment("--start", p.start, today(0))
 	}
 	if err != nil {
 		return shed.Plan{}, nil, none, err
@@ -211,10 +211,10 @@ func (p *plan) fromFlags() (shed.Plan, []planner.Part, time.Time, error) {
 // exampleTimes are times as they may be given.
 const exampleTimes = "{07:30}, tomorrow {07:00} or {13 Jun 2026} {07:30}"
 
-// todayAtEight is when a day begins that does not say when.
-func todayAtEight() time.Time {
+// today is a full hour of this day; a day that does not say when begins at eight.
+func today(hour int) time.Time {
 	t := time.Now()
-	return time.Date(t.Year(), t.Month(), t.Day(), 8, 0, 0, 0, t.Location())
+	return time.Date(t.Year(), t.Month(), t.Day(), hour, 0, 0, 0, t.Location())
 }
 
 // moment reads when something is to be; dated says that its day was said.
@@ -233,7 +233,7 @@ func (p *plan) moment(flag, text string, day time.Time) (at time.Time, dated boo
 // by a moment: without a day that was said, the next that can still be made.
 func (p *plan) plan(day shed.Plan, start time.Time) (planner.Outlook, time.Time, error) {
 	w := planner.When{Now: start, Kit: day.Kit, Alarms: p.alarms}
-	if slices.ContainsFunc(day.Batches, day.SoaksOvernight) && (p.start != "" || !start.Equal(todayAtEight())) { // a presoak over the night before is told of too
+	if slices.ContainsFunc(day.Batches, day.SoaksOvernight) && (p.start != "" || !start.Equal(today(8))) { // a presoak over the night before is told of too
 		if w.Begin, w.Now = start, time.Now().Truncate(time.Minute).In(start.Location()); !start.After(w.Now) {
 			w.Now = start.AddDate(0, 0, -1)
 		}
@@ -321,7 +321,7 @@ func parseDay(raw []byte, kit shed.Kit) (shed.Plan, []planner.Part, time.Time, e
 	if len(raw) > mostDayFile {
 		return shed.Plan{}, nil, time.Time{}, fmt.Errorf("it is larger than 1 MB: a day is a few kilobytes")
 	}
-	f := dayFile{Kit: kit, Start: todayAtEight()}
+	f := dayFile{Kit: kit, Start: today(8)}
 	if own, ok, err := kitIn(raw, kit.Units); ok || err != nil { // what is wrong with it is said below
 		f.Kit = shed.UsualKit(own.Units)
 	}

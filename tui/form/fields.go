@@ -3,7 +3,6 @@ package form
 import (
 	"cmp"
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -16,67 +15,6 @@ import (
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
 )
-
-// hourOfDay is a time as people write it: 22, 22:30, 22.30, 10pm, 10:30 p.m. All
-// of the text has to be one, or silence would be taken for hours nobody meant.
-var hourOfDay = regexp.MustCompile(`^(\d{1,2})(?:[:.](\d{2}))?(?:([ap])\.?m\.?)?$`)
-
-// TimeOfDay reads a time, minutes after midnight.
-func TimeOfDay(text string) (min int, ok bool) {
-	parts := hourOfDay.FindStringSubmatch(strings.ToLower(strings.ReplaceAll(text, " ", "")))
-	if parts == nil {
-		return 0, false
-	}
-	h, _ := strconv.Atoi(parts[1]) // digits, by the pattern
-	m, _ := strconv.Atoi(parts[2]) // or nothing: 0
-	switch half := parts[3]; {
-	case half != "" && (h < 1 || h > 12):
-		return 0, false
-	case half != "":
-		if h %= 12; half == "p" {
-			h += 12
-		}
-	}
-	return h*60 + m, h < 24 && m < 60
-}
-
-// Moment reads when something is to be: a time on a day, one of tomorrow, or a moment with its
-// date, which dated says; a date without a year is the next from today.
-func Moment(u measure.System, text string, day, now time.Time) (at time.Time, dated, ok bool) {
-	if at, err := time.Parse(time.RFC3339, strings.TrimSpace(text)); err == nil {
-		return at, true, true
-	}
-	word := strings.ToLower(strings.TrimSpace(text))
-	if rest, found := strings.CutPrefix(word, "tomorrow"); found {
-		day, dated, word = now.AddDate(0, 0, 1), true, strings.TrimPrefix(strings.TrimSpace(rest), "at ")
-	}
-	min, ok := TimeOfDay(word)
-	for i := range word {
-		if ok || word[i] != ' ' {
-			continue
-		}
-		for turned, x := range [][2]string{{word[:i], word[i+1:]}, {word[i+1:], word[:i]}} {
-			if _, err := strconv.Atoi(x[1]); turned == 1 && err == nil { // a day, as 13 is in 13 Jun 27
-				continue
-			}
-			on, err := u.ReadDay(strings.TrimPrefix(x[0], "on "))
-			clock, isTime := TimeOfDay(strings.TrimPrefix(x[1], "at "))
-			if err != nil || !isTime {
-				continue
-			}
-			year := on.Year()
-			if year == 0 {
-				if year = now.Year(); now.YearDay() > time.Date(year, on.Month(), on.Day(), 0, 0, 0, 0, time.UTC).YearDay() {
-					year++
-				}
-			}
-			if at := time.Date(year, on.Month(), on.Day(), 12, 0, 0, 0, day.Location()); at.Day() == on.Day() { // it has a 29 February
-				day, min, dated, ok = at, clock, true, true
-			}
-		}
-	}
-	return time.Date(day.Year(), day.Month(), day.Day(), min/60, min%60, 0, 0, day.Location()), dated, ok
-}
 
 func pageOf(at, n int) string { return fmt.Sprintf("   (page %d of %d)", at, n) }
 
@@ -285,8 +223,8 @@ func CountField(label, why string, into *int, low, high int) *Field {
 func HourField(u measure.System, label, why string, into *int, example, high int) *Field {
 	x := CheckedField(label, "", "", func(text string) error {
 		text = measure.CleanText(text, 20)
-		min, ok := TimeOfDay(text)
-		if high == 24 && (strings.TrimSuffix(text, ":00") == "24" || ok && min == 0 && strings.ContainsAny(text, "aA")) { // 12 am
+		min, said, ok := TimeOfDay(text)
+		if high == 24 && (strings.TrimSuffix(text, ":00") == "24" || said && min == 0) { // 12 am
 			min, ok = 24*60, true
 		}
 		switch {

@@ -46,9 +46,9 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 	for part := range strings.SplitSeq(text, ",") {
 		part = strings.TrimSpace(part)
 		from, to, ok := strings.Cut(strings.NewReplacer("–", "-", " to ", "-").Replace(part), "-")
-		fromMin, okFrom := TimeOfDay(from)
-		toMin, okTo := TimeOfDay(to)
-		fromMin, toMin = halves(u, from, to, fromMin, toMin, len(such) > 1)
+		fromMin, fromSaid, okFrom := TimeOfDay(from)
+		toMin, toSaid, okTo := TimeOfDay(to)
+		fromMin, toMin = halves(u, fromSaid, toSaid, fromMin, toMin, len(such) > 1)
 		switch {
 		case !ok || !okFrom || !okTo || len(all) > 0 && len(such) == 1:
 			return nil, fmt.Errorf("\"%s\" isn't two times: %s", part, give)
@@ -68,10 +68,9 @@ func ReadHours(u measure.System, text string, such shed.Breaks) (all shed.Breaks
 // halves are two times of which one may leave am or pm out, as in "12:30-1:15 pm": it lies in the half of
 // the day that makes the shorter stretch. A break without either is none of more than half a day, and
 // by a clock of twelve hours none before six in the morning; nor is quiet of more than half a day.
-func halves(u measure.System, from, to string, fromMin, toMin int, breaks bool) (int, int) {
+func halves(u measure.System, fromSaid, toSaid bool, fromMin, toMin int, breaks bool) (int, int) {
 	const half, day = 12 * 60, 24 * 60
 	long := (toMin-fromMin+day)%day > half
-	fromSaid, toSaid := strings.ContainsAny(from, "ap"), strings.ContainsAny(to, "ap")
 	switch {
 	case long && !toSaid && toMin <= half && (fromSaid || breaks && fromMin < half+60):
 		toMin = (toMin + half) % day
