@@ -99,7 +99,7 @@ func parseName(names []string, s, kind string) (int, error) {
 		}
 		return r
 	}, word)
-	return 0, fmt.Errorf("\"%s\" is not a %s: want one of %s", word, kind, strings.Join(names, ", "))
+	return 0, fmt.Errorf("\"%s\" is not a %s: use one of %s", word, kind, strings.Join(names, ", "))
 }
 
 func marshalName(names []string, i int, kind string) ([]byte, error) {

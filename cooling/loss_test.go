@@ -141,7 +141,7 @@ func TestWordsForCoverAndShape(t *testing.T) {
 	if c, err := cooling.ParseCover(" Lid and Film\n"); c != cooling.LidAndFilm || err != nil {
 		t.Error(c, err)
 	}
-	if _, err := cooling.ParseCover("towel"); err == nil || err.Error() != `"towel" is not a cover: want one of open, lid, film, lid and film` {
+	if _, err := cooling.ParseCover("towel"); err == nil || err.Error() != `"towel" is not a cover: use one of open, lid, film, lid and film` {
 		t.Error(err)
 	}
 	kept := cooling.Shallow

@@ -320,10 +320,10 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 		if got.ShortC >= toldC {
 			more = fillMore(u, w, got.Need)
 		}
-		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempDelta(got.ShortC), u.TempFine(f.targetC), more)
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: %s\n", "short", u.TempMiss(got.ShortC), u.TempFine(f.targetC), more)
 	}
 	if got.UnderC > 0 && got.ShortC == 0 {
-		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: no boil more is worth it\n", "under", u.TempDelta(got.UnderC), u.TempFine(f.targetC))
+		_, _ = fmt.Fprintf(&b, "%-9s %s under the %s wanted: no boil more is worth it\n", "under", u.TempMiss(got.UnderC), u.TempFine(f.targetC))
 	}
 	if over.byC > 0 {
 		way := "it has to cool down"
@@ -332,7 +332,7 @@ func (f *fill) writeText(out io.Writer, w cooling.FillWish, got cooling.Fill, ov
 		} else if !math.IsNaN(over.coldC) {
 			way = fmt.Sprintf("cold water of %s would do it", u.TempFine(over.coldC))
 		}
-		_, _ = fmt.Fprintf(&b, "%-9s %s over the %s wanted, of cold water alone: %s\n", "warm", u.TempDelta(over.byC), u.TempFine(f.targetC), way)
+		_, _ = fmt.Fprintf(&b, "%-9s %s over the %s wanted, of cold water alone: %s\n", "warm", u.TempMiss(over.byC), u.TempFine(f.targetC), way)
 	}
 	if got.WaterC >= 49 {
 		_, _ = fmt.Fprintln(&b, "caution   this water scalds in seconds to minutes: cold water first, gloves, a clear path, no children or animals underfoot")

@@ -326,9 +326,9 @@ func waxOf(p shed.Plan) map[string]shed.Level {
 // howGood says how near the timetable is to the best there can be.
 func howGood(u measure.System, t planner.Timetable) string {
 	if t.Proven {
-		return "no timetable is shorter"
+		return "no order is faster"
 	}
-	return fmt.Sprintf("the best is at most %s shorter", u.Percent(t.Gap(), 1))
+	return fmt.Sprintf("at most %s faster in any order", u.Percent(math.Ceil(100*t.Gap())/100, 0))
 }
 
 func fillWords(k shed.Kit, f session.FillPlan) string {

@@ -267,3 +267,26 @@ func TestFillSaysWhatItComesTo(t *testing.T) {
 		}
 	}
 }
+
+// A US kitchen is answered in whole °F and by what its kettle and heater have on their plates; no figure
+// is said to be more than itself.
+func TestWordsOfAUSKitchen(t *testing.T) {
+	for call, want := range map[string]string{
+		"fill --target 106 --volume 5gal --hot 88.4 --cold 54 --kettle none": " 18 °F under the 106 °F wanted",
+		"fill --target 40.2 --volume 4.5gal --hot 124 --cold 41.1":           " 1 °F over the 40 °F wanted",
+		"fill --target 40.7 --volume 4.5gal --hot 124 --cold 41.1":           " under 1 °F over the 41 °F wanted",
+		"plan --fleece 2lb --kettle-power 9000":                              "such as 1500 W (1.5 kW)",
+		"plan --fleece 2lb --kettle-power x":                                 "such as 1500 or 1.5 kW",
+		"yield --raw 8 --dry 4":                                              "\nyield at 16.0% regain     51.3% (",
+		"plan --fleece 2lb --cover cling":                                    "use one of open, lid,",
+	} {
+		_, out, errs := says(t, append(strings.Fields(call), "--units", "us", "--data", "none")...)
+		if said := out + errs; !strings.Contains(said, want) {
+			t.Errorf("%s: no %q in\n%s", call, want, said)
+		}
+	}
+	_, out, errs := says(t, "plan", "--fleece", "5 lb 6 oz", "--tank", "40 gal", "--heater", "40,000 BTU/h", "--units", "us", "--data", "none")
+	if !strings.Contains(out, "10 h at the tubs") || !strings.Contains(out, "17% faster in any order)") || strings.Contains(out, "10 h, more than a day's work (10 h)") {
+		t.Errorf("%s%s", out, errs)
+	}
+}

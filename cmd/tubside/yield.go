@@ -205,7 +205,7 @@ func (j yieldJSON) write(out io.Writer, a yieldAsk, sentence string) error {
 		room = a.system.Percent(a.room.RH, 0) + " humidity"
 	}
 	fmt.Fprintf(&b, "regain as weighed         %s, %s, %s\n", per(j.Regain), room, a.room.Side)
-	fmt.Fprintf(&b, "yield at %6s regain    %s\n", a.system.Percent(j.StandardRegain, 1), per(j.AtStandard))
+	fmt.Fprintf(&b, "%-25s %s\n", "yield at "+a.system.Percent(j.StandardRegain, 1)+" regain", per(j.AtStandard))
 	fmt.Fprintf(&b, "%s\n", sentence)
 	remarks := j.Remarks
 	if r := j.Rest; r != nil {

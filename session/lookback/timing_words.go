@@ -179,9 +179,9 @@ func (w Words) off(c float64) string {
 	case math.Abs(c) < shownOffC:
 		return ", as forecast"
 	case c > 0:
-		return fmt.Sprintf(", %s over the forecast", w.Units.TempDelta(c))
+		return fmt.Sprintf(", %s over the forecast", w.Units.TempMiss(c))
 	}
-	return fmt.Sprintf(", %s under the forecast", w.Units.TempDelta(-c))
+	return fmt.Sprintf(", %s under the forecast", w.Units.TempMiss(-c))
 }
 
 // shownOffC: a reading nearer to its forecast is as forecast, °C.

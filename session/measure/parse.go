@@ -153,7 +153,7 @@ func clock(text string) (min float64, ok bool) {
 // above 100 kW is refused. Every error is a sentence for the person.
 func (s System) ParsePowerW(text string) (float64, error) {
 	k := kind{
-		name: "a power", example: "2200 or 2.2 kW",
+		name: "a power", example: pick(s.American(), "2200 or 2.2 kW", "1500 or 1.5 kW"),
 		bare: 1, size: powerUnit, max: maxTypedW, maxText: "100 kW",
 	}
 	w, err := k.parse(s, text)

@@ -54,6 +54,18 @@ func (s System) TempDelta(c float64) string {
 	return figure(c, 1, s.TempUnit())
 }
 
+// TempMiss is TempDelta beside temperatures that TempFine shows: in °F in whole degrees.
+func (s System) TempMiss(c float64) string {
+	switch f := math.Round(DeltaCToF(c)); {
+	case !s.Fahrenheit() || !finite(c):
+		return s.TempDelta(c)
+	case f < 1:
+		return "under 1 °F"
+	default:
+		return figure(f, 0, s.TempUnit())
+	}
+}
+
 // TempBy is TempDelta in whole degrees, 1 at the least.
 func (s System) TempBy(c float64) string {
 	if s.Fahrenheit() {
@@ -376,10 +388,33 @@ func twoUnits(n float64, large, small string) string {
 
 // Power shows a power in W: "800 W", "2.2 kW" from 1000 W.
 func Power(w float64) string {
+	if b := decimal(inBtuH(w), 0); b != "0" {
+		if n := len(b) - 3; n > 0 {
+			b = b[:n] + "," + b[n:]
+		}
+		return b + " BTU/h"
+	}
 	if round(math.Abs(w), 0) < 1000 {
 		return figure(w, 0, "W")
 	}
 	return figure(w/1000, 2, "kW")
+}
+
+// PowerField is Power as one types it, W with their unit left out: "2200", "40000 BTU/h".
+func PowerField(w float64) string {
+	if b := inBtuH(w); b > 0 {
+		return decimal(b, 0) + " BTU/h"
+	}
+	return decimal(w, 0)
+}
+
+// inBtuH is a power in W as a gas heater's plate has it, 0 where it isn't whole in that unit alone.
+func inBtuH(w float64) float64 {
+	b := math.Round(w / WPerBtuH)
+	if !(math.Abs(w-b*WPerBtuH) < 1e-6) || math.Abs(w-math.Round(w)) < 1e-6 {
+		return 0
+	}
+	return b
 }
 
 // Degrees gives a temperature in °C in the system's own degrees.

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -81,9 +82,13 @@ func TestShowTimeAndPower(t *testing.T) {
 			t.Errorf("Minutes(%v) = %q, want %q", in, got, want)
 		}
 	}
-	for in, want := range map[float64]string{800: "800 W", 2200: "2.2 kW", 999.7: "1 kW", math.NaN(): "unknown"} {
+	for in, want := range map[float64]string{800: "800 W", 2200: "2.2 kW", 999.7: "1 kW", math.NaN(): "unknown",
+		40_000 * WPerBtuH: "40,000 BTU/h", 199_900 * WPerBtuH: "199,900 BTU/h", 900 * WPerBtuH: "900 BTU/h", 11_722: "11.72 kW", 1.5 * WPerBtuH: "0 W"} {
 		if got := Power(in); got != want {
 			t.Errorf("Power(%v) = %q, want %q", in, got, want)
+		}
+		if w, err := Metric.ParsePowerW(PowerField(in)); err == nil && math.Abs(w-in) > 1 || strings.Contains(want, "BTU") && math.Abs(w-in) > 1e-6 {
+			t.Errorf("%v stands as %q in its field, read as %v (%v)", in, PowerField(in), w, err)
 		}
 	}
 }

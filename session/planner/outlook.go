@@ -271,7 +271,7 @@ func (o *Outlook) byDays() [][]string {
 		}
 		return out
 	}
-	if !stops && o.Sums.LengthMin <= longDayMin || n < 2 {
+	if !stops && math.Round(o.Sums.LengthMin) <= longDayMin || n < 2 {
 		return nil
 	}
 	done := map[string]time.Time{}

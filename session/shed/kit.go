@@ -143,7 +143,7 @@ func (k Kit) AskKettleL(l float64) error {
 
 // CheckKettleW checks the kettle's power in watts.
 func (k Kit) CheckKettleW(w float64) error {
-	return powerIn("kettle", w, kettleW, 2200)
+	return powerIn("kettle", w, kettleW, KettleFor(k.Units))
 }
 
 // powerIn checks the power of a kettle or heater; 0 is none.

@@ -178,9 +178,9 @@ func (k Kit) AskTank() error {
 	case t.VolumeL <= 0 || hours <= mostHeatH:
 		return nil
 	case t.HeaterW <= 0:
-		return Unlikelyf("a tank of %s without a heater runs cold and stays cold; its plate says the watts, such as %.0f", k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
+		return Unlikelyf("a tank of %s without a heater runs cold and stays cold; its plate says the watts or BTU/h, such as %.0f", k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
 	}
-	return Unlikelyf("%s takes %.0f hours to heat %s; the plate says the watts, such as %.0f", measure.Power(t.HeaterW), hours, k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
+	return Unlikelyf("%s takes %.0f hours to heat %s; the plate says the watts or BTU/h, such as %.0f", measure.Power(t.HeaterW), hours, k.Units.Volume(t.VolumeL), HeaterFor(k.Units))
 }
 
 // CheckPrice checks one price.

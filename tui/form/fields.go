@@ -35,7 +35,7 @@ var (
 		func(_ measure.System, v float64) string { return PlainNumber(draw.RoundTo(v, 0.01)) },
 		measure.System.ParseMinutes, nil}
 	Power = Quantity{func(measure.System) string { return "W" },
-		func(_ measure.System, v float64) string { return PlainNumber(draw.RoundTo(v, 1)) },
+		func(_ measure.System, v float64) string { return measure.PowerField(v) },
 		measure.System.ParsePowerW, nil}
 	TempStep = Quantity{measure.System.TempUnit, showDelta, measure.System.ParseTempDeltaC, nil}
 	// Rate is mL for each 100 g; with spoons it is asked for the 4 oz of a batch.
