@@ -113,3 +113,17 @@ func TestSpentFleeceIsNotProposed(t *testing.T) {
 	p.press("enter")
 	p.sees("How much of it")
 }
+
+// TestKnownPartsAreOffered: a part that a batch of the record is from stands behind what is typed of it, Right takes it.
+func TestKnownPartsAreOffered(t *testing.T) {
+	p := newPerson(t, true, withRecord)
+	p.press("d", "enter", "p", "enter")
+	p.types("Sho")
+	p.press("right", "enter")
+	p.settled()
+	if d, err := p.journal.Day(2); err != nil || d.Plan.Batches[0].Part != "shoulder" {
+		t.Errorf("%v: %+v", err, d.Plan.Batches[0].Part)
+	}
+	p.press("esc", "esc", "esc", "esc", "p", "a", "enter")
+	p.sees("such as shoulder, sides")
+}

@@ -158,10 +158,10 @@ func TestSplitByPart(t *testing.T) {
 	p.types("2")
 	p.press("enter")
 	bs := p.app.env.Planned.Plan.Batches
-	if len(bs) != 2 || bs[0].RawG != 150 || bs[0].Part != "Shoulder" || bs[0].Layers != 2 || bs[1].Form != shed.Locks {
+	if len(bs) != 2 || bs[0].RawG != 150 || bs[0].Part != "shoulder" || bs[0].Layers != 2 || bs[1].Form != shed.Locks {
 		t.Fatalf("batches %+v", bs)
 	}
-	p.sees("A1", "A2", "locks", "Shoulder")
+	p.sees("A1", "A2", "locks", "shoulder") // as the record spells it
 	p.everySize()
 }
 

@@ -132,7 +132,7 @@ func newBatchForm(e *base.Env, chosen string, plan func() shed.Plan, one bool, a
 	})
 	basket := form.NumberField(u, form.Weight, "Most in a basket", basketWhy, &part.BasketG, form.KitCheck(shed.Kit.CheckBatchG))
 	raw.Live, basket.Live = true, true
-	pages = append(pages, &form.Page{Title: "Baskets", Fields: []*form.Field{formField(&part.Form), PartField(&part.Name), raw, basket, presoakField(&part.Presoak)}, Leave: func() error {
+	pages = append(pages, &form.Page{Title: "Baskets", Fields: []*form.Field{formField(&part.Form), PartField(e, &part.Name), raw, basket, presoakField(&part.Presoak)}, Leave: func() error {
 		return fleece().AskPart(u, part.Name, part.RawG, left.LeftG(fleece(), part.Name, plan().Batches))
 	}}, layersPage(&part.Form, &part.Layers))
 
@@ -206,13 +206,30 @@ func rawScale(e *base.Env) shed.Scale {
 }
 
 // PartField asks from which part of the fleece a batch is.
-func PartField(into *string) *form.Field {
-	return form.WordsField("Part of the fleece", "such as shoulder: batches of one part are more alike; mixed if it is from all over, empty if not known", into, 40, "", func(text string) error {
+func PartField(e *base.Env, into *string) *form.Field {
+	var known []string
+	add := func(name string) {
+		if name != "" && !slices.ContainsFunc(known, func(k string) bool { return shed.SamePart(k, name) }) {
+			known = append(known, name)
+		}
+	}
+	for i := range e.Record.Days {
+		for j := range e.Record.Days[i].Rows {
+			add(e.Record.Days[i].Rows[j].Part)
+		}
+	}
+	for i := range e.Record.Fleeces {
+		for _, p := range e.Record.Fleeces[i].Parts {
+			add(p.Name)
+		}
+	}
+	such := strings.Join(append(known, "shoulder")[:min(3, max(1, len(known)))], ", ")
+	return form.WordsField("Part of the fleece", "such as "+such+": batches of one part are more alike; mixed if it is from all over, empty if not known", into, 40, "", func(text string) error {
 		if _, err := strconv.ParseFloat(text, 64); err == nil {
 			return shed.Unlikelyf("%s looks like a weight: parts are words such as shoulder", text)
 		}
 		return nil
-	})
+	}).Offers(known)
 }
 
 // layersPage asks in how many layers locks lie; it is left out for loose fleece.
@@ -256,7 +273,7 @@ func scourField(part *float64) *form.Field {
 // lie in it, and what changes with its form. It keeps its weight when its form is changed. What is washed again keeps the
 // weight of its first day, and has had its presoak and most of its wax.
 func basketPage(e *base.Env, plan shed.Plan, b *shed.Batch) (p, layers *form.Page, changed func()) {
-	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(&b.Part), scourField(&b.DosePart)}}
+	p = &form.Page{Title: "Basket", Fields: []*form.Field{formField(&b.Form), PartField(e, &b.Part), scourField(&b.DosePart)}}
 	if b.Raw() {
 		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "", &b.RawG, form.KitCheck(shed.Kit.AskBatchG))
 		p.Fields = []*form.Field{p.Fields[0], grams, p.Fields[1], presoakField(&b.Presoak)}

@@ -33,7 +33,7 @@ func (s *ReviewScreen) namePart() tea.Cmd {
 		choices = append(choices, form.Choice[string]{Value: b.ID, Words: b.ID + "  " + b.What(d.FleeceOf(b.ID).Title())})
 	}
 	c := session.NamePart{Batch: choices[0].Value}
-	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Batch", "as its tag says", &c.Batch, false, choices...), ahead.PartField(&c.Part)}}
+	p := &form.Page{Fields: []*form.Field{form.ChoiceField("Batch", "as its tag says", &c.Batch, false, choices...), ahead.PartField(e, &c.Part)}}
 	return form.NewForm(e, "From which part", []*form.Page{p}, func() (tea.Cmd, error) {
 		if err := e.DoOn(s.day, c); err != nil {
 			return nil, err
