@@ -66,8 +66,8 @@ var takesApart = []string{"HasPrefix", "HasSuffix", "TrimPrefix", "TrimSuffix", 
 
 // mayTakeApart are the functions outside the core that take a text apart, by what it is.
 var mayTakeApart = map[string][]string{
-	"what a person typed": {"tui/form/fields.go HourField", "tui/gear/kitsupply.go", "tui/gear/kitsupply.go ReadTrays", "tui/form/hours.go ReadHours", "tui/form/hours.go halves",
-		"tui/past/finder.go found", "cmd/tubside/yield.go ask", "cmd/tubside/along.go Ready", "tui/washday/breaks.go askBreak", "cmd/tubside/forecast_read.go otherSeparator", "tui/form/fields.go Moment", "cmd/tubside/tags.go roll",
+	"what a person typed": {"tui/form/fields.go HourField", "tui/gear/kitsupply.go", "tui/gear/kitsupply.go ReadTrays", "tui/form/hours.go ReadHours",
+		"tui/past/finder.go found", "cmd/tubside/yield.go ask", "cmd/tubside/along.go Ready", "tui/washday/breaks.go askBreak", "cmd/tubside/forecast_read.go otherSeparator", "tui/form/times.go Moment", "tui/form/times.go weekdayOf", "cmd/tubside/tags.go roll",
 		"cmd/tubside/exchange/cards.go Cards", "cmd/tubside/exchange/cards.go unitOf", "cmd/tubside/exchange/cards.go card"},
 	"a name":                           {"tui/gear/methods.go freeName"},
 	"a line that is broken or spelled": {"tui/washday/band.go brokenLine", "tui/washday/band.go capitals", "tui/washday/inspect.go bandInFull", "tui/draw/fit.go unparted", "cmd/tubside/quantity.go inUnits", "cmd/tubside/quantity.go ownExamples", "tui/form/hours.go HoursText"},

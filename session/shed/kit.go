@@ -141,6 +141,15 @@ func (k Kit) AskKettleL(l float64) error {
 	return Unlikelyf("%s is an odd size for a kettle: is that what is printed on it?", k.Units.Volume(l))
 }
 
+// KettleFor is the usual power of a kettle, W: what a socket of 230 V gives, or one
+// of 120 V (common practice).
+func KettleFor(u measure.System) float64 {
+	if u.American() {
+		return 1500
+	}
+	return 2200
+}
+
 // CheckKettleW checks the kettle's power in watts.
 func (k Kit) CheckKettleW(w float64) error {
 	return powerIn("kettle", w, kettleW, KettleFor(k.Units))

@@ -89,15 +89,6 @@ func JugFor(u measure.System) float64 {
 	return 0.25
 }
 
-// KettleFor is the usual power of a kettle, W: what a socket of 230 V gives, or one
-// of 120 V (common practice).
-func KettleFor(u measure.System) float64 {
-	if u.American() {
-		return 1500
-	}
-	return 2200
-}
-
 // HeaterFor is the usual power of a tank's heater, W: 3000, and in a US tank 4500 at
 // 240 V (both from memory).
 func HeaterFor(u measure.System) float64 {
