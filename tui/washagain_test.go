@@ -56,6 +56,16 @@ func TestAnOldCodeFindsItsBatch(t *testing.T) {
 	p.press("esc", "esc", "esc", "esc", "d", "/")
 	p.types("001J")
 	p.sees("(2 of 3)")
+
+	p = newPerson(t, true, withWashedAgain) // where that bag was kept says nothing of the one that it is now
+	p.resize(100, 50)
+	p.press("d", "end", "enter", "h", "p")
+	p.types("attic")
+	p.press("enter")
+	p.settled()
+	p.press("esc", "esc", "esc", "f", "/")
+	p.types("attic")
+	p.sees("No fleece matches")
 }
 
 // TestWashedAgainOnce: a batch is washed again from where it was washed last, and no raw
@@ -98,6 +108,7 @@ func TestWashABaggedBatchAgain(t *testing.T) {
 	p.sees("Curly, Invented Hill: 1 washed again, 1 kg left", "weighs", "122 g clean", "A1 of 14 Mar 2026 again: was 200 g raw, bag 001J; half the scour", "122 g in all")
 	p.press("enter")
 	p.resize(80, 40)
+	p.sees("A1 122 g") // drawn by what goes in, not by what it was raw
 	p.sees("Form", "Part of the fleece", "  half of it")
 	p.resize(80, 24)
 	p.seesNot("Raw weight")

@@ -15,12 +15,12 @@ import (
 // mostBasket is the most lines that baskets are drawn high.
 const mostBasket = 5
 
-// baskets draws batches side by side in w cells and at most room lines, each as wide as it weighs raw, with that
+// baskets draws batches side by side in w cells and at most room lines, each as wide as what goes into it weighs, with that
 // below; the one at stands out (-1: none does). nil where they have no room.
 func baskets(e *base.Env, batches []shed.Batch, at, w, room int) []string {
 	sumG, free := 0.0, w-1-len(batches) // one cell behind each
 	for i := range batches {
-		sumG += batches[i].RawG
+		sumG += batches[i].NowG()
 	}
 	if room < 3 || len(batches) == 0 || free < len(batches) || !(sumG > 0) {
 		return nil
@@ -28,9 +28,9 @@ func baskets(e *base.Env, batches []shed.Batch, at, w, room int) []string {
 	block, words, upToG, col := " ", " ", 0.0, 0
 	for i := range batches {
 		b := &batches[i]
-		upToG += b.RawG
+		upToG += b.NowG()
 		to := max(col+1, min(int(math.Round(upToG/sumG*float64(free))), free-(len(batches)-1-i)))
-		style, id, mass := &e.Theme.Text, b.ID, e.Kit.Units.Mass(b.RawG)
+		style, id, mass := &e.Theme.Text, b.ID, e.Kit.Units.Mass(b.NowG())
 		if i == at {
 			style, id = &e.Theme.Chosen, e.Theme.Mark(theme.MarkPick)+id
 		}

@@ -79,7 +79,7 @@ func (s *PlanScreen) past() {
 // if of none. That it has more than the fleece weighs is why it won't work.
 func (s *PlanScreen) tooMuch() string {
 	u := s.E.Kit.Units
-	for _, f := range s.Whole().Fleeces {
+	for _, f := range s.next.plan.Fleeces {
 		if g, left, over := s.stock.Over(f, s.E.Planned.Plan.Batches); over && g <= f.ToWashG()+0.5 {
 			return fmt.Sprintf("%s of %s are planned, but by the record %s is left: take batches out, or correct its weight", u.Mass(g), f.Title(), u.Mass(left))
 		}
@@ -101,13 +101,13 @@ func (s *PlanScreen) refresh() {
 }
 
 func (s *PlanScreen) fill() {
-	s.rows()
 	s.changed(s.Whole())
+	s.rows()
 }
 
 // rows are the batches, each with where it soaks over a night, else with the tub that it begins the day in.
 func (s *PlanScreen) rows() {
-	p := s.Whole()
+	p := s.next.plan
 	names := map[string]string{}
 	for _, f := range p.Fleeces {
 		names[f.ID] = f.Title()
@@ -473,7 +473,7 @@ func (s *PlanScreen) Place() string {
 	o := s.outlook // where there is room for the day, and it would begin about now
 	left := room - len(body) - 1
 	if s.why != nil {
-		body = append(append(body, ""), baskets(s.E, s.Whole().Batches, s.grid.At, w, left)...)
+		body = append(append(body, ""), baskets(s.E, s.next.plan.Batches, s.grid.At, w, left)...)
 	} else if left > 0 && !s.old() && s.E.Now.Before(o.Timetable.From.Add(soonAfter)) {
 		body = append(append(body, ""), TimetableBars(s.E, o.Plan.Kit.Tubs, &o.Timetable, w, left)...)
 	}

@@ -94,7 +94,7 @@ func (s *PlanScreen) once(then func() tea.Cmd) tea.Cmd {
 // totals is what the plan takes: time, and of each fleece; what is wrong with it
 // gives way last.
 func (s *PlanScreen) totals() []draw.Para {
-	t, p := s.E.Theme, s.Whole()
+	t, p := s.E.Theme, &s.next.plan
 	u := p.Kit.Units
 	var out []draw.Para
 	add := func(rank int, lines []string) { out = append(out, draw.Para{Lines: lines, Rank: rank}) }

@@ -145,7 +145,7 @@ func (s *cardScreen) cameOut(x *ledger.Entry) (*ledger.BookedBatch, bool) {
 	for i := range x.Batches {
 		b, is := &x.Batches[i], 0
 		switch state := b.State(); {
-		case state >= ledger.Drying && s.ledger.isFound(x.Fleece, b):
+		case state >= ledger.Drying && !b.Before && s.ledger.isFound(x.Fleece, b):
 			is = 5
 		case b.Wet:
 			is = 4

@@ -128,8 +128,11 @@ func fleeceText(f shed.Fleece) string {
 }
 
 func (s *FleecesScreen) bagText(b *ledger.BookedBatch) string {
-	words := append(ledger.Codes(s.E.Record.Days, b.Day, &b.BatchRow), b.Out.Place, b.Mark)
-	if tray, ok := s.E.Kit.Tray(b.Tray); ok && b.State() == ledger.Drying {
+	words := append(ledger.Codes(s.E.Record.Days, b.Day, &b.BatchRow), b.Mark)
+	if !b.Before { // else its bag is another by now
+		words = append(words, b.Out.Place)
+	}
+	if tray, ok := s.E.Kit.Tray(b.Tray); ok && !b.Before && b.State() == ledger.Drying {
 		words = append(words, tray.Name)
 	}
 	return strings.ToLower(strings.Join(words, " "))
