@@ -59,6 +59,7 @@ func lookAt(t *testing.T, a *App, x tale, turn int) {
 			tuitest.CheckFits(t, name, view, sz[0], sz[1], false)
 			coloured := strings.Split(view, "\n")
 			readable(t, name, coloured, look.ground)
+			standsClear(t, name, coloured)
 			for colour, wrong := range map[int]*regexp.Regexp{look.good: notGood, look.warn: notBad} {
 				for _, said := range runsIn(t, coloured, colour) {
 					if colour > 0 && wrong.MatchString(said) {
@@ -117,7 +118,7 @@ func readable(t *testing.T, name string, lines []string, grounds []int) {
 			least := 3.0
 			if strings.ContainsFunc(text, func(r rune) bool { return !drawn(r) }) {
 				least = 4.5
-			} else if slices.Contains(saysNothing, l.fg) {
+			} else if slices.Contains(saysNothing, l.fg) || len(text) >= 40 && strings.Trim(text, "▄") == "" { // the upper edge of a ground
 				return
 			}
 			if key := fmt.Sprint(l, least); seen[key] || l.fg < 0 && l.bg < 0 {
@@ -140,6 +141,42 @@ func readable(t *testing.T, name string, lines []string, grounds []int) {
 				}
 			}
 		})
+	}
+}
+
+// standsClear: a line is drawn under words alone, not under blanks or blocks; large letters on an alarm's ground have it on
+// all sides, or in black they run into the black beside it; and it is not bitten into by a line that is half on it.
+func standsClear(t *testing.T, name string, lines []string) {
+	t.Helper()
+	type cell struct {
+		painted bool
+		sign    rune
+	}
+	var above []cell
+	at := func(row []cell, x int) cell { return append(slices.Clone(row), make([]cell, x+1)...)[x] }
+	for _, line := range lines {
+		var row []cell
+		inLooks(t, line, func(l look, text string) {
+			if l.underline && (strings.TrimSpace(text) != text || strings.ContainsFunc(text, func(r rune) bool { return r >= 0x2580 && r < 0x25a0 })) {
+				t.Errorf("%s: a line is drawn under %q", name, text)
+			}
+			painted := slices.Contains([]int{124, 214, 1, 11}, l.bg) || l.reverse && l.fg < 0 && l.bold
+			for _, r := range text {
+				row = append(row, cell{painted, r})
+			}
+		})
+		if n := len(row); n > 0 && row[n-1].painted && !row[0].painted {
+			t.Errorf("%s: an alarm's ground is bitten into: %q", name, ansi.Strip(line))
+		}
+		for x, c := range row {
+			over := at(above, x)
+			if c.painted && (c.sign == '█' || c.sign == '▀') && (x == 0 || !row[x-1].painted || over.sign == '─') ||
+				over.painted && (over.sign == '█' || over.sign == '▄') && !c.painted {
+				t.Errorf("%s: letters run out of their ground: %q", name, ansi.Strip(line))
+				break
+			}
+		}
+		above = row
 	}
 }
 

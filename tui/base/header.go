@@ -36,6 +36,14 @@ func AlarmStyle(t *theme.Theme, a session.Alarm) theme.Style {
 	return t.Warn
 }
 
+// LettersStyle is how its large letters look.
+func LettersStyle(t *theme.Theme, a session.Alarm) theme.Style {
+	if a.Unanswered() {
+		return AlarmStyle(t, a)
+	}
+	return t.Warn // no line under blocks
+}
+
 // AlarmName is an alarm and its tub.
 func AlarmName(d session.Day, a session.Alarm) string { return AtTub(d, a, ": ", a.Kind.Shown()) }
 

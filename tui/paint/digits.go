@@ -26,7 +26,7 @@ var glyphs = map[rune][5]string{
 	'/':  {"  #", "  #", " # ", "#  ", "#  "},
 	'&':  {" #  ", "# # ", " #  ", "# # ", " # #"},
 
-	'A': {" # ", "# #", "###", "# #", "# #"},
+	'A': {" ## ", "#  #", "####", "#  #", "#  #"}, // with one point at the top it has a ring, and is another letter
 	'B': {"## ", "# #", "## ", "# #", "## "},
 	'C': {" ##", "#  ", "#  ", "#  ", " ##"},
 	'D': {"## ", "# #", "# #", "# #", "## "},
@@ -96,7 +96,7 @@ func Figures(text string, scale int, ascii bool) []string {
 		if ascii {
 			return []string{"", strings.ToUpper(text), ""}
 		}
-		return halves(p)
+		return halves(p, -1) // half a line of air above, where a rule may end, or a ground
 	}
 	on := "█"
 	if ascii {
@@ -119,12 +119,15 @@ func Figures(text string, scale int, ascii bool) []string {
 	return out
 }
 
-func halves(p [5]string) []string {
+// Hung is the small form with its air below.
+func Hung(text string) []string { return halves(points(text), 0) }
+
+func halves(p [5]string, from int) []string {
 	out := make([]string, 0, 3)
-	for y := 0; y < 6; y += 2 {
+	for y := from; y < 5; y += 2 {
 		var b strings.Builder
 		for x := range p[0] {
-			up, down := p[y][x] == '#', y+1 < 5 && p[y+1][x] == '#'
+			up, down := y >= 0 && p[y][x] == '#', y+1 < 5 && p[y+1][x] == '#'
 			switch {
 			case up && down:
 				b.WriteString("█")

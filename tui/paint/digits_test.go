@@ -36,17 +36,17 @@ func TestGlyphs(t *testing.T) {
 func TestWords(t *testing.T) {
 	want := map[string]string{
 		"lift": `
-█   ▀█▀ █▀▀ ▀█▀
-█    █  █▀   █
-▀▀▀ ▀▀▀ ▀    ▀`,
+▄   ▄▄▄ ▄▄▄ ▄▄▄
+█    █  █▄   █
+█▄▄ ▄█▄ █    █`,
 		"FILL": `
-█▀▀ ▀█▀ █   █
-█▀   █  █   █
-▀   ▀▀▀ ▀▀▀ ▀▀▀`,
+▄▄▄ ▄▄▄ ▄   ▄
+█▄   █  █   █
+█   ▄█▄ █▄▄ █▄▄`,
 		"South": `
-▄▀▀ █▀█ █ █ ▀█▀ █ █
- ▀▄ █ █ █ █  █  █▀█
-▀▀  ▀▀▀ ▀▀▀  ▀  ▀ ▀`,
+ ▄▄ ▄▄▄ ▄ ▄ ▄▄▄ ▄ ▄
+▀▄  █ █ █ █  █  █▄█
+▄▄▀ █▄█ █▄█  █  █ █`,
 	}
 	for text, picture := range want {
 		lines := Figures(text, 0, false)

@@ -27,6 +27,8 @@ type Theme struct {
 	Release    Style // where wax sets again
 	Alarm      Style // an unanswered alarm of high priority
 	Medium     Style // and of medium
+	AlarmEdge  Style // where their ground ends in the middle of a line
+	MediumEdge Style
 	Warn       Style // of low; late, not saved
 	Heard      Style // an alarm acknowledged but not acted on
 	Caution    Style // safety lines
@@ -57,11 +59,20 @@ type Style struct {
 
 func of(s lipgloss.Style) Style {
 	on, off, _ := strings.Cut(s.Render("x"), "x")
-	return Style{&s, on, off}
+	return Style{Of: &s, on: on, off: off}
 }
 
 // Render is one line of text in the style.
-func (s Style) Render(line string) string { return s.on + line + s.off }
+func (s Style) Render(line string) string {
+	if s.on[:min(len(s.on), len(underline))] == underline { // words alone, not the blanks around them
+		from, to := len(line)-len(strings.TrimLeft(line, " ")), len(strings.TrimRight(line, " "))
+		return line[:from] + s.on + line[from:max(from, to)] + s.off + line[max(from, to):]
+	}
+	return s.on + line + s.off
+}
+
+// underline is how a style begins that is bold and underlined.
+const underline = "\x1b[1;4"
 
 // Over is one line of text in the style, on the ground of another.
 func (s Style) Over(ground Style, line string) string {
@@ -129,7 +140,7 @@ func New(out io.Writer, o Options) Theme {
 		bold, italic, underline bool
 	}{
 		{into: &t.Title, fg: strong, bold: true}, {into: &t.Text, fg: text}, {into: &t.Faint, fg: quiet}, {into: &t.Hot, fg: hot}, {into: &t.Cool, fg: cool},
-		{into: &t.Release, fg: release}, {into: &t.Alarm, fg: onHigh, ground: high, bold: true}, {into: &t.Medium, fg: onMedium, ground: medium, bold: true},
+		{into: &t.Release, fg: release}, {into: &t.AlarmEdge, fg: high}, {into: &t.MediumEdge, fg: medium}, {into: &t.Alarm, fg: onHigh, ground: high, bold: true}, {into: &t.Medium, fg: onMedium, ground: medium, bold: true},
 		{into: &t.Warn, fg: low, bold: true}, {into: &t.Heard, fg: low, bold: true, underline: true}, {into: &t.Caution, fg: low, italic: true},
 		{into: &t.Good, fg: good}, {into: &t.Rule, fg: line},
 	} {

@@ -74,8 +74,8 @@ func rightward(text string, w int) string {
 // next, so at half a hertz; fits of epilepsy begin far above that, and the eye
 // catches it across the shed.
 func (s *Screen) alarmStyle() theme.Style {
-	if t := &s.e.Theme; t.Steady || s.e.Now.Unix()%2 == 0 {
-		return base.AlarmStyle(t, s.glances[s.focus].Alarm)
+	if s.grounds() {
+		return base.AlarmStyle(&s.e.Theme, s.glances[s.focus].Alarm)
 	}
 	return s.e.Theme.Warn
 }

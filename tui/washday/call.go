@@ -193,6 +193,7 @@ type setting struct {
 	call
 	size int
 	rows []string // of more than one line
+	hung bool     // from an alarm's line, on the same ground
 }
 
 // settings are the ways to set the call, the best first: with its tub's number where the name has no
@@ -208,17 +209,17 @@ func (s *Screen) settings() (out []setting) {
 	}
 	for size := 1; size >= 0 && w >= 46; size-- {
 		if c.width(size) <= w && (size > 0 || !s.e.Theme.ASCII) { // no larger than the words
-			out = append(out, setting{c, size, nil})
+			out = append(out, setting{call: c, size: size})
 		}
 	}
 	if out == nil && s.rooms.h >= calledFrom && !s.e.Theme.ASCII {
 		if n := c; w >= 46 && c.tub >= 0 {
 			if n.name = fmt.Sprint(c.tub + 1); n.width(0) <= w {
-				return []setting{{n, 0, nil}}
+				return []setting{{call: n}}
 			}
 		}
 		if rows := c.large(w-1, 6, false); rows != nil {
-			return []setting{{c, 0, rows}}
+			return []setting{{call: c, rows: rows}}
 		}
 	}
 	return out
@@ -229,8 +230,11 @@ func (l setting) letters(w int, ascii bool) (out []string) {
 	out = l.rows
 	if out == nil {
 		_, right := l.sides(l.size)
-		figure := paint.Figures(l.figure, l.size, ascii)
-		for i, row := range paint.Figures(l.name+" "+l.deed, l.size, ascii) {
+		figure, words := paint.Figures(l.figure, l.size, ascii), paint.Figures(l.name+" "+l.deed, l.size, ascii)
+		if l.hung {
+			figure, words = paint.Hung(l.figure), paint.Hung(l.name+" "+l.deed)
+		}
+		for i, row := range words {
 			out = append(out, draw.Fit(row, w-right-3)+rightward(figure[i], right))
 		}
 	} else if l.unit != "" {
@@ -245,7 +249,8 @@ func (l setting) letters(w int, ascii bool) (out []string) {
 // calledBand is the band under its call in large letters; nil where the words that have to
 // stand would find no room below.
 func (s *Screen) calledBand(text []bandLine, plain theme.Style, ringing bool) []string {
-	h, w, big := s.rooms.band.Height, s.rooms.w, s.aloud().bigStyle()
+	aloud := s.aloud()
+	h, w, big := s.rooms.band.Height, s.rooms.w, aloud.bigStyle()
 	for _, l := range s.settings() {
 		lines, right := l.letters(w, s.e.Theme.ASCII), 0
 		below := h - len(lines)
@@ -260,12 +265,14 @@ func (s *Screen) calledBand(text []bandLine, plain theme.Style, ringing bool) []
 			lines[i] = big.Render(row)
 		}
 		for i, t := range wrapBand(text, w, below) {
-			style := t.style
+			style, count := t.style, big
 			if ringing {
 				style = plain
+			} else if aloud != s {
+				count = s.e.Theme.Warn // the words are on no ground
 			}
 			if i == 0 && right > 0 {
-				lines = append(lines, style.Render(draw.Fit(t.s, w-right-2))+big.Render(draw.Fit(rightward(l.unit, right), right+2)))
+				lines = append(lines, style.Render(draw.Fit(t.s, w-right-2))+count.Render(draw.Fit(rightward(l.unit, right), right+2)))
 				continue
 			}
 			lines = append(lines, style.Render(draw.Fit(t.s, w)))
@@ -370,9 +377,11 @@ func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
 	alarm, alarmed := d.Pressing()
 	p, _ := s.Prompt()
 	lettered, ok, unit, room := s.calledAct(p), false, "", w
+	hung := alarmed && alarm.Tub == lettered.Tub
 	if s.rooms.w, s.rooms.h = w, h; h >= highFrom && !t.ASCII {
 		for _, l := range s.settings() {
 			if ok = l.size == 0 && l.rows == nil; ok {
+				l.hung = hung
 				lines = l.letters(w, false)
 				if unit = l.unit; unit != "" {
 					_, right := l.sides(0)
@@ -381,9 +390,10 @@ func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
 			}
 		}
 	}
-	big := t.Big
-	if alarmed && alarm.Tub == lettered.Tub {
-		big = base.AlarmStyle(t, alarm)
+	big, count := t.Big, t.Big
+	if hung {
+		count = t.Warn // beside words that are on no ground
+		big = base.LettersStyle(t, alarm)
 	}
 	for i, l := range lines {
 		lines[i] = big.Render(l)
@@ -425,7 +435,7 @@ func Ahead(e *base.Env, w, h int, aside bool) (lines []string) {
 	if text != "" || unit != "" {
 		for i, l := range draw.Wrapped(text, room-2) {
 			if l = style.Render(draw.Fit(" "+l, room)); i == 0 { // and what the figure above counts
-				l += big.Render(draw.Fit(rightward(unit, w-room-2), w-room))
+				l += count.Render(draw.Fit(rightward(unit, w-room-2), w-room))
 			} else {
 				l += style.Render(draw.Fit("", w-room))
 			}

@@ -10,6 +10,7 @@ import (
 	"fleece.example/tubside/session/measure"
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/ahead"
+	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/chart"
 	"fleece.example/tubside/tui/draw"
 	"fleece.example/tubside/tui/paint"
@@ -116,11 +117,11 @@ func (s *Screen) curveLane(i int, axis chart.Time) []string {
 		if words[y] == "" {
 			words[y] = strings.Repeat(" ", w)
 		}
-		fig := strings.Repeat(" ", figureCells)
+		fig := strings.Repeat(" ", 1+figureCells)
 		if y < len(large) {
-			fig = big.Render(draw.Fit(large[y], figureCells))
+			fig = big.Render(draw.Fit(" "+large[y], 1+figureCells))
 		}
-		lines[y] = draw.Fit(words[y]+" "+fig+curve[y], s.rooms.lanesW)
+		lines[y] = draw.Fit(words[y]+fig+curve[y], s.rooms.lanesW)
 	}
 	return lines
 }
@@ -143,7 +144,9 @@ func laneLetters(figure string, scale int, ascii bool) []string {
 func (s *Screen) laneFigure(g coach.Glance) (figure, unit string, style theme.Style) {
 	c, t := s.actOf(g.Prompt).Count, s.e.Theme
 	style = t.Big
-	if g.HasAlarm || c.Of.Harm() {
+	if g.HasAlarm {
+		style = base.LettersStyle(&t, g.Alarm)
+	} else if c.Of.Harm() {
 		_, style = s.laneStyle(g.Tub)
 	}
 	limit, aside := s.aside(g)

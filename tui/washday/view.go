@@ -26,6 +26,13 @@ func (s *Screen) View() string {
 	lines := make([]string, 0, r.h)
 	lines = append(lines, s.head())
 	lines = append(lines, s.underHead(r.w)...)
+	if last := &lines[len(lines)-1]; *last == rule && s.bandRings() && s.grounds() && !s.e.Theme.ASCII { // half a line of its ground above the band
+		edge := &s.e.Theme.MediumEdge
+		if s.glances[s.focus].Alarm.Priority == session.HighPriority {
+			edge = &s.e.Theme.AlarmEdge
+		}
+		*last = edge.Render(strings.Repeat("▄", r.w))
+	}
 	lines = append(lines, s.band()...)
 	lines = append(lines, rule)
 	lines = append(lines, s.lanes()...)
@@ -204,6 +211,9 @@ func (s *Screen) ringing() bool {
 	a, ok := s.e.Live.Day.Pressing()
 	return ok && a.Unanswered()
 }
+
+// grounds says that an unanswered alarm has its ground in this second.
+func (s *Screen) grounds() bool { return s.e.Theme.Steady || s.e.Now.Unix()%2 == 0 }
 
 // bandRings says that the band speaks of a tub whose alarm is unanswered, be it one of several.
 func (s *Screen) bandRings() bool {
