@@ -65,9 +65,9 @@
 // The dry rule is held against rooms, wool, scales and habits of weighing that the forecast
 // does not know, weighed until it is called dry: rooms.txt has how often that was
 // wrong, how late it was, and how often what the scale showed later lay in the range: 86 to 93 %
-// of each room's, 86 to 100 % of a row on a scale that is as good as its last place, 74 to 86 % on one of
-// 1 g that is off by 5 g, which six weighings do not show; given as one of 5 g, it is 87 to 89 %, in place of
-// 82 to 84 (TUBSIDE_LONG=1 go test ./session/yield -run ScaleSaid -v). In a steady room, on a scale of 1 g, the range
+// of each room's, 84 to 100 % of a row on a scale that is as good as its last place, 73 to 88 % on one of
+// 1 g that is off by 5 g, which six weighings do not show; given as one of 5 g, it is 88 to 89 %, in place of
+// 78 to 82 (TUBSIDE_LONG=1 go test ./session/yield -run ScaleSaid -v). In a steady room, on a scale of 1 g, the range
 // holds too much (99 %, 4.5 g wide after six weighings): who knew that it is steady could give 2.9 g, but by then
 // the weights call it steady with odds of about one to one, and a steadier room among those believed in narrows it by 0.1 g.
 // A rule by two

@@ -53,7 +53,7 @@ type Rack struct {
 // one in ten dry that was not.
 const (
 	FreePart = 0.02
-	DryRisk  = 0.015
+	DryRisk  = 0.03
 	RestPart = 0.01 // so much left counts as dry where a time is forecast
 	// Two times of day: the room's air has gone from its dampest hour towards its driest.
 	twoTimesMin = 6 * 60

@@ -74,7 +74,7 @@ func TestDryRule(t *testing.T) {
 	}{
 		{"at rest", []Weighing{{0, 220}, {300, 160}, {900, 122}, {1500, 118}, {2300, 118}, {3000, 118}}, true},
 		{"at rest, in two evenings", []Weighing{{0, 220}, {300, 160}, {1800, 118}, {3200, 118}, {3300, 118}, {4650, 118}}, false},
-		{"likely at rest, at two times of day", []Weighing{{6, 169}, {180, 143}, {360, 128}, {600, 118}, {1200, 111}, {1680, 110}, {1920, 110}}, false},
+		{"likely at rest, at two times of day", []Weighing{{6, 169}, {180, 143}, {360, 128}, {600, 118}, {1200, 112}, {1680, 110}, {1920, 110}}, false},
 		{"an hour apart only", []Weighing{{0, 220}, {300, 160}, {900, 122}, {960, 122}}, false},
 		{"still losing", []Weighing{{0, 220}, {300, 160}, {900, 135}, {1100, 131}}, false},
 		{"steady yet far from rest", []Weighing{{0, 300}, {120, 299}}, false},
@@ -97,7 +97,7 @@ func TestDryRuleOfACoarseScale(t *testing.T) {
 	for _, row := range []struct {
 		rawG, stepG    float64
 		dry, tooCoarse bool
-	}{{60, 5, false, true}, {80, 2.83, false, true}, {60, 0.1, true, false}, {600, 5, true, false}} {
+	}{{60, 5, false, true}, {80, 2.83, true, true}, {60, 0.1, true, false}, {600, 5, true, false}} {
 		f, err := ForecastDrying(weights(0.53*row.rawG, row.stepG), Rack{RawG: row.rawG, Type: "medium", StepG: row.stepG}, nil)
 		if err != nil || f.Dry != row.dry || TooCoarse(0.53*row.rawG, row.stepG) != row.tooCoarse {
 			t.Errorf("%g g raw by %g g: dry %v (risk %.3f), too coarse %v, %v", row.rawG, row.stepG, f.Dry, f.FreeRisk, TooCoarse(0.53*row.rawG, row.stepG), err)
@@ -277,5 +277,25 @@ func TestForecastStaysWithinRawAndType(t *testing.T) {
 	// One weight alone is another batch's, not at odds with itself.
 	if f, err := ForecastDrying([]Weighing{{1500, 450}}, Rack{RawG: 150, Type: "medium", StepG: 1}, nil); err == nil || err.Error() != "450 g doesn't fit a batch of 150 g raw: it may be another batch" {
 		t.Errorf("%+v, %v", f, err)
+	}
+}
+
+// Two weights that read the same a day and a half apart, one by day and one by night, make a batch dry, also on a
+// coarse scale.
+func TestTwoEqualWeightsADayAndAHalfApart(t *testing.T) {
+	const ounce = 28.349523125
+	for _, c := range []struct {
+		stepG  float64
+		before []Weighing
+	}{{1, nil}, {5, nil}, {ounce / 10, []Weighing{{-44 * 60, 102}}}, {5, []Weighing{{-20 * 60, 102}}}, {5, []Weighing{{-8 * 60, 63.6}}}} {
+		ws := append(c.before, Weighing{0, 60}, Weighing{32 * 60, 60})
+		rack := Rack{RawG: 107, Type: "medium", StepG: c.stepG}
+		if c.before == nil {
+			rack.LainMin = 20 * 60
+		}
+		f, err := ForecastDrying(ws, rack, nil)
+		if err != nil || !f.Dry {
+			t.Errorf("%v on %.1f g: dry %t, risk %.4f (%v)", ws, c.stepG, f.Dry, f.FreeRisk, err)
+		}
 	}
 }

@@ -247,7 +247,7 @@ func TestRangeInTheWorstRoom(t *testing.T) {
 func TestRangeOnAScaleSaidToStray(t *testing.T) {
 	t.Parallel()
 	const seed = 79
-	n := long.Of(3, 30)
+	n := long.Of(6, 30)
 	strays := scales[2]
 	for _, strays.saidG = range long.Of([]float64{5}, []float64{1, 5}) {
 		var o told
