@@ -37,7 +37,7 @@ func TestFleeceLife(t *testing.T) {
 	if f.Breed != "Invented Longwool" || f.Shorn != "14 May" || f.Paid != 35 || f.Rest != shed.RestGivenAway || len(f.Uses) != 2 || f.UsedG() != 180 {
 		t.Fatalf("%+v", f)
 	}
-	p.sees("60 g left, in 2 bags; of 240 g: hat 120 g, sold 60 g", "shorn 14 May", "finished, the rest given away", "Invented Longwool")
+	p.sees("60 g left, in 2 bags; of 240 g: hat 120 g, sold 60 g", "2026, 14 May", "finished, the rest given away", "Invented Longwool")
 	p.sees(strings.Repeat("▆", 13)+strings.Repeat("·", 41)+"░", "▆ 60 g clean  · 180 g used  ░ drying 400 g raw  widths by raw weight") // 100 g, 300 g and 400 g of 800 g raw in 107 cells
 	p.seesNot("will give")
 	p.everySize()

@@ -269,7 +269,11 @@ func (s *goOnScreen) View() string {
 		list = append(list, tubs[n]...)
 	}
 	if more := len(tubs) - n; more > 0 {
-		list = append(list, draw.Told(t.Faint, "  and "+base.Counted(more, "more tub", "more tubs"), w)...)
+		says := "  and " + base.Counted(more, "more tub", "more tubs")
+		if n == 0 {
+			says = base.Counted(more, "tub", "tubs")
+		}
+		list = append(list, draw.Told(t.Faint, says, w)...)
 	}
 	gap := []string{""}
 	return s.Draw(s.Middle(nil, draw.Whole(s.Room(), draw.Para{Lines: begun, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: list, Rank: 0}, draw.Para{Lines: gap, Rank: 9}, draw.Para{Lines: on, Rank: 0}, draw.Para{Lines: draw.Told(t.Faint, leave, w), Rank: 3}), func(w, room int) []string { return ahead.RestBars(e, w, room) }))

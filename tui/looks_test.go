@@ -85,7 +85,7 @@ func lookAt(t *testing.T, a *App, x tale, turn int) {
 
 var (
 	// notGood is what is not said in the colour of what is done, and notBad not in that of a warning.
-	notGood = regexp.MustCompile(`NOT|MUTED|UNHEARD|GUESS|\bnot\b|couldn't|can't|rings again|clock changed`)
+	notGood = regexp.MustCompile(`NOT|MUTED|UNHEARD|GUESS|\bnot\b|couldn't|can't|rings again|clock changed|\bestimates?\b`)
 	notBad  = regexp.MustCompile(`^(saved|sound heard)`)
 	// shortened is a figure with its unit, or a sentence, that has lost its end: only names and notes may.
 	shortened = regexp.MustCompile(`\d+ (?:°[CF]|min|h|g|kg|L|mL|oz|lb|gal)?` + draw.ShortSign + `|(?i)(lift|fill|drain|empty|lower in|press|boil)` + draw.ShortSign)

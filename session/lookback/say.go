@@ -12,10 +12,10 @@ import (
 	"fleece.example/tubside/session/shed"
 )
 
-// Said is a finding in words. Bad says that it is a fault.
+// Said is a finding in words. Bad says that it is a fault, Good that it went well by a thermometer.
 type Said struct {
-	Text string
-	Bad  bool
+	Text      string
+	Bad, Good bool
 }
 
 // Say puts findings into a person's words and units; clock shows a time of day.
@@ -26,7 +26,7 @@ func Say(found []Finding, u measure.System, clock func(time.Time) string) []Said
 		for n < len(found) && found[0].alike(&found[n]) {
 			n++
 		}
-		out = append(out, Said{say(found[:n], u, clock), found[0].Kind < Unread})
+		out = append(out, Said{say(found[:n], u, clock), found[0].Kind < Unread, found[0].Kind == Warm && found[0].Washes == 0})
 		found = found[n:]
 	}
 	return out

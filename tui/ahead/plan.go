@@ -386,10 +386,10 @@ func (s *PlanScreen) waterLine() string {
 	around := fmt.Sprintf(" Water   room %s, cold tap %s", u.Temp(k.RoomC), u.Temp(k.ColdTapC))
 	hot := u.Temp(k.HotTapC)
 	if s.E.Planned.WaterDay == s.E.DayText(s.E.Now) {
-		return draw.FirstFit(s.W, around+", hot tap "+hot+"; w changes them", " Water   hot tap "+hot+" today; w changes it", " Hot tap "+hot+"; w")
+		return draw.FirstFit(s.W, around+", hot tap "+hot+"; w changes them", " Water   hot tap "+hot+" today; w changes it", " Hot tap "+hot+"; w changes it")
 	}
 	return draw.FirstFit(s.W, around+"; is the hot tap still "+hot+" today? w corrects it",
-		" Water   is the hot tap still "+hot+" today? w corrects it", " Hot tap still "+hot+" today? w")
+		" Water   is the hot tap still "+hot+" today? w corrects it", " Hot tap still "+hot+"? w corrects it")
 }
 
 // begin starts the day: home below, the tubs on top.

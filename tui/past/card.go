@@ -234,12 +234,12 @@ func (s *cardScreen) text(x *ledger.Entry) []string {
 		from = append(from, fmt.Sprint(f.Year))
 	}
 	if f.Shorn != "" {
-		from = append(from, "shorn "+f.Shorn)
+		from = append(from, f.Shorn)
 	}
+	row("shorn", strings.Join(from, ", "))
 	if f.Paid > 0 {
-		from = append(from, "paid "+s.E.Kit.Prices.Money(f.Paid))
+		row("paid", s.E.Kit.Prices.Money(f.Paid))
 	}
-	row("clip", strings.Join(from, ", "))
 	row("breed", f.Breed)
 	like := []string{f.Type.String(), f.Wax.String() + " wax", f.Felting.String() + " tendency to felt"}
 	if f.StapleMM > 0 {

@@ -256,9 +256,12 @@ func (s *ReviewScreen) alarms(r ledger.Review) []string {
 func (s *ReviewScreen) told() (out []string) {
 	t := &s.E.Theme
 	for _, f := range s.words().Told(s.day.Day.AsOf(s.E.Now)) {
-		style := t.Good
-		if f.Bad {
+		style := t.Text
+		switch {
+		case f.Bad:
 			style = t.Warn
+		case f.Good:
+			style = t.Good
 		}
 		out = append(out, draw.Labelled(style, " ", f.Text, s.W)...)
 	}

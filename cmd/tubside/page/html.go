@@ -97,9 +97,12 @@ func (p *htmlPage) told() {
 	}
 	p.begin("ul")
 	for _, f := range said {
-		class := "good"
-		if f.Bad {
+		class := "told"
+		switch {
+		case f.Bad:
 			class = "bad"
+		case f.Good:
+			class = "good"
 		}
 		p.put("li", f.Text, "class", class)
 	}
