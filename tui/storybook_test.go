@@ -28,6 +28,9 @@ var between = [][2]int{{40, 16}, {40, 24}, {47, 13}, {61, 18}, {70, 22}, {76, 21
 
 var update = flag.Bool("update", false, "write the golden pictures anew")
 
+// shaded is a lane that is a line, where its bath may come down to its release temperature.
+var shaded = regexp.MustCompile(`[━╍┄◆┃ ][░▒]+[^\n]* [A-Z]\d+\b`)
+
 // picture is the whole window without colours; of a screen that scrolls, every
 // page of it.
 func picture(a *App, w, h int, pages bool) string {
@@ -82,6 +85,9 @@ func TestStorybook(t *testing.T) {
 				}
 				if sz[0] >= 80 && strings.Contains(got, ", wax sets  ") && !strings.Contains(got, "likely range") {
 					t.Errorf("%dx%d: what the curves have shaded is not said:\n%s", sz[0], sz[1], got)
+				}
+				if sz[0] >= 80 && shaded.MatchString(got) != strings.Contains(got, "░ wax may set ") {
+					t.Errorf("%dx%d: what is shaded in lanes is not said:\n%s", sz[0], sz[1], got)
 				}
 				whole := strings.TrimRight(got, " \n")
 				if err := footTwice(whole[strings.LastIndexByte(whole, '\n')+1:]); err != nil {

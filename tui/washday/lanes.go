@@ -82,7 +82,7 @@ func (s *Screen) lanes() []string {
 	var lines []string
 	lead, axis := s.laneAxis()
 	if r.axis {
-		lines = append(lines, draw.Fit(strings.Repeat(" ", lead)+axis.Labels(&s.e.Theme, s.e.Now, s.e.ClockAxis(axis.From, axis.At(axis.Cols-1))), s.rooms.lanesW))
+		lines = append(lines, draw.Fit(s.laneLegend(lead, axis)+axis.Labels(&s.e.Theme, s.e.Now, s.e.ClockAxis(axis.From, axis.At(axis.Cols-1))), s.rooms.lanesW))
 	}
 	cols := laneColumns(r.lanesW, s.longestName())
 	first, count := s.firstLane()
@@ -105,6 +105,17 @@ func (s *Screen) lanes() []string {
 		lines = append(lines, strings.Repeat(" ", r.lanesW))
 	}
 	return lines[:r.lanes.Height]
+}
+
+// laneLegend says, in the cells before the axis, what is shaded where lanes are lines: a curve has it on its own axis.
+func (s *Screen) laneLegend(cells int, axis chart.Time) string {
+	t, says := &s.e.Theme, " wax may set "
+	for _, g := range s.glances {
+		if early := g.Release.Early; s.rooms.perTub == 1 && g.Phase == shed.Soaking && g.ReleaseC > 0 && !early.IsZero() && axis.Beyond(early) < axis.Cols && cells > len(says) {
+			return strings.Repeat(" ", cells-len(says)-1) + t.Release.Render(t.Mark(theme.MarkMaybe)) + t.Faint.Render(says)
+		}
+	}
+	return strings.Repeat(" ", cells)
 }
 
 // firstLane is which tubs are shown when not all fit: those around the focus.
