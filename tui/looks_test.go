@@ -170,7 +170,7 @@ func standsClear(t *testing.T, name string, lines []string) {
 		}
 		for x, c := range row {
 			over := at(above, x)
-			if c.painted && (c.sign == '█' || c.sign == '▀') && (x == 0 || !row[x-1].painted || over.sign == '─') ||
+			if c.painted && (c.sign == '█' || c.sign == '▀') && (x == 0 || !row[x-1].painted || len(above) > 0 && !over.painted && over.sign != '▄') ||
 				over.painted && (over.sign == '█' || over.sign == '▄') && !c.painted {
 				t.Errorf("%s: letters run out of their ground: %q", name, ansi.Strip(line))
 				break

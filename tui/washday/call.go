@@ -264,6 +264,9 @@ func (s *Screen) calledBand(text []bandLine, plain theme.Style, ringing bool) []
 		for i, row := range lines {
 			lines[i] = big.Render(row)
 		}
+		if ringing && l.size > 0 && wrappedHeight(must(text), w) < below && s.wordsAbove() {
+			lines, below = append([]string{plain.Render(strings.Repeat(" ", w))}, lines...), below-1
+		}
 		for i, t := range wrapBand(text, w, below) {
 			style, count := t.style, big
 			if ringing {
@@ -283,6 +286,12 @@ func (s *Screen) calledBand(text []bandLine, plain theme.Style, ringing bool) []
 		return lines
 	}
 	return nil
+}
+
+// wordsAbove says that a band has words above it, and no rule or ground that its own could reach into.
+func (s *Screen) wordsAbove() bool {
+	above := s.underHead(s.rooms.w)
+	return above[len(above)-1] != s.rule() && (s.e.Say != "" || len(s.otherAlarm(s.rooms.w)) == 0)
 }
 
 // must is the band's text without what is only spare.
