@@ -46,7 +46,7 @@ func (d *Day) StepName(batch string, step int, name string) string {
 }
 
 // Washes is how often a batch went into a wash, on its earlier days too.
-func (d *Day) Washes(b shed.Batch) int {
+func (d *Day) Washes(b *shed.Batch) int {
 	n := d.Fate[b.ID].Washes
 	if !b.Raw() {
 		n += max(1, b.Washed)
@@ -101,13 +101,13 @@ func Sooner(a, b time.Time) time.Time {
 }
 
 // TagText is what is written on a batch's tag as it goes on the rack at that moment.
-func (d *Day) TagText(b shed.Batch, at time.Time) string {
+func (d *Day) TagText(b *shed.Batch, at time.Time) string {
 	u := d.Plan.Kit.Units
 	return b.What(b.ID+" "+d.FleeceOf(b.ID).Title()) + ", " + u.Mass(b.RawG) + " raw, " + u.Moment(d.Plan.OnTheWall(cmp.Or(d.Fate[b.ID].LiftedAt, at)), "2 Jan 2006") + d.WashedMore(b)
 }
 
 // WashedMore ends what is written on a batch: ", washed twice"; "" for once.
-func (d *Day) WashedMore(b shed.Batch) string {
+func (d *Day) WashedMore(b *shed.Batch) string {
 	if n := d.Washes(b); n > 1 {
 		return ", washed " + Times(n)
 	}

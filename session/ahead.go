@@ -85,7 +85,7 @@ func (d Day) LookAhead() *LookAhead {
 }
 
 // Baths are those of steps[from:] for a batch in a tub that it comes to so.
-func (l *LookAhead) Baths(tub int, b shed.Batch, steps []shed.Step, from int, came shed.Lifted) []BathAhead {
+func (l *LookAhead) Baths(tub int, b *shed.Batch, steps []shed.Step, from int, came shed.Lifted) []BathAhead {
 	out := make([]BathAhead, 0, len(steps))
 	for i := from; i < len(steps); i++ {
 		if !steps[i].Kind.IsBath() {
@@ -100,7 +100,7 @@ func (l *LookAhead) Baths(tub int, b shed.Batch, steps []shed.Step, from int, ca
 
 // Bath is the bath of one step for a batch in a tub (index) that it comes to so. What was
 // worked out before is not worked out again.
-func (l *LookAhead) Bath(tub int, b shed.Batch, s shed.Step, came shed.Lifted) BathAhead {
+func (l *LookAhead) Bath(tub int, b *shed.Batch, s shed.Step, came shed.Lifted) BathAhead {
 	key := bathKey{tub, s, b.FleeceID, b.RawG, b.WasDryG, b.Form, b.Raw(), came, l.From}
 	key.step.Name = ""
 	if a, ok := l.seen[key]; ok {

@@ -304,30 +304,30 @@ func (t TubRun) OpenSince() (at time.Time) {
 func (t *TubRun) fleeceIn() bool { return t.Phase == shed.Soaking }
 
 // Batch finds a batch by its mark.
-func (d *Day) Batch(id string) (shed.Batch, bool) {
-	for _, b := range d.Plan.Batches {
-		if b.ID == id {
+func (d *Day) Batch(id string) (*shed.Batch, bool) {
+	for i := range d.Plan.Batches {
+		if b := &d.Plan.Batches[i]; b.ID == id {
 			return b, true
 		}
 	}
-	return shed.Batch{}, false
+	return &shed.Batch{}, false
 }
 
 // Fleece finds a fleece by its mark.
-func (d Day) Fleece(id string) (shed.Fleece, bool) {
-	for _, f := range d.Plan.Fleeces {
-		if f.ID == id {
+func (d *Day) Fleece(id string) (*shed.Fleece, bool) {
+	for i := range d.Plan.Fleeces {
+		if f := &d.Plan.Fleeces[i]; f.ID == id {
 			return f, true
 		}
 	}
-	return shed.Fleece{}, false
+	return &shed.Fleece{}, false
 }
 
 // FleeceOf finds the fleece a batch comes from.
 func (d *Day) FleeceOf(batch string) *shed.Fleece {
 	b, _ := d.Batch(batch)
 	f, _ := d.Fleece(b.FleeceID)
-	return &f
+	return f
 }
 
 // Waiting lists the batches that have not been in a tub yet, in order.
@@ -369,7 +369,7 @@ func (d Day) Washed() []shed.Batch {
 }
 
 // WashedIn is the name of the tub that a batch had its first wash in, "" where none is known.
-func (d *Day) WashedIn(b shed.Batch) string {
+func (d *Day) WashedIn(b *shed.Batch) string {
 	for _, x := range d.Baths {
 		if x.Batch == b.ID && x.Step.HasRelease() && x.Tub < len(d.Plan.Kit.Tubs) {
 			return d.Plan.Kit.Tubs[x.Tub].Name
@@ -465,9 +465,9 @@ func (d *Day) toWeigh(batch string) (shed.Batch, error) {
 	}
 	b, ok := d.Batch(batch)
 	if !ok {
-		return b, fmt.Errorf("there is no batch \"%s\" on this day", measure.CleanText(batch, 20))
+		return *b, fmt.Errorf("there is no batch \"%s\" on this day", measure.CleanText(batch, 20))
 	}
-	return b, nil
+	return *b, nil
 }
 
 // lastWetG is the last weight on the way to dry, 0 if there is none.

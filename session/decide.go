@@ -159,7 +159,7 @@ func decideStart(d Day, c StartDay, now time.Time) ([]Event, error) {
 	at := plan.FirstTubs(now)
 	for tub := range plan.Kit.Tubs {
 		if i := slices.Index(at, tub); i >= 0 {
-			e.Loads = append(e.Loads, loadFor(plan, tub, plan.Batches[i]))
+			e.Loads = append(e.Loads, loadFor(plan, tub, &plan.Batches[i]))
 		}
 	}
 	return []Event{e}, nil
@@ -197,7 +197,7 @@ func decideNext(d Day, c DoNext, now time.Time) ([]Event, error) {
 			if i < 0 {
 				return nil, fmt.Errorf("%s isn't next for a tub: %s is", measure.CleanText(c.Batch, shed.MaxName), b.ID)
 			}
-			b = d.Waiting()[i]
+			b = &d.Waiting()[i]
 		}
 		load := loadFor(d.Plan, c.Tub, b)
 		load.AgoMin = c.AgoMin

@@ -17,17 +17,17 @@ func (d Day) NextAction(tub int) shed.Action {
 
 // NextFor is the batch that a tub is given next: the first that goes into it, or
 // if none does, the first that waits.
-func (d *Day) NextFor(tub int) shed.Batch {
+func (d *Day) NextFor(tub int) *shed.Batch {
 	waiting := d.Waiting()
-	for _, b := range waiting {
-		if d.Plan.FitsIn(b, tub) {
-			return b
+	for i := range waiting {
+		if d.Plan.FitsIn(&waiting[i], tub) {
+			return &waiting[i]
 		}
 	}
-	return waiting[0]
+	return &waiting[0]
 }
 
-func loadFor(p shed.Plan, tub int, b shed.Batch) BatchLoaded {
+func loadFor(p shed.Plan, tub int, b *shed.Batch) BatchLoaded {
 	return BatchLoaded{Tub: tub, Batch: b.ID, Steps: p.StepsOf(b)}
 }
 

@@ -52,7 +52,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 	}
 	out := DryingBatch{Batch: b, Fleece: *d.FleeceOf(b.ID), Tray: d.Plan.Kit.Lies(fate.Tray, fate.Spots, b.Form), Since: fate.RackedAt, Washed: fate.WashedAt(d.EndedAt), Wet: fate.Wet, WeighAt: fate.RackedAt}
 	out.LastG = fate.lastWetG()
-	from, own := d.ownAndBeside(b)
+	from, own := d.ownAndBeside(&b)
 	for _, o := range d.Plan.Batches {
 		if wet := d.Fate[o.ID].Wet; o.ID != b.ID && len(wet) > 0 && out.LastG > 0 && wet[len(wet)-1].At.After(fate.Wet[len(fate.Wet)-1].At) {
 			out.Moved = append(out.Moved, o.ID)
@@ -72,7 +72,7 @@ func (d Day) Drying(batch string) (DryingBatch, error) {
 
 // gives is the yield that a batch should have by its own dry weight before, else by what its fleece's other batches gave, on
 // this day and before it; zero if none was weighed dry.
-func (d *Day) gives(b shed.Batch) yield.Interval {
+func (d *Day) gives(b *shed.Batch) yield.Interval {
 	if b.WasDryG > 0 {
 		return yield.WashedAgain(b.RawG, b.WasDryG)
 	}
@@ -104,7 +104,7 @@ func (d *Day) gives(b shed.Batch) yield.Interval {
 }
 
 // rests is where the weights of a drying batch settle, g; ok is false without a weight.
-func (d *Day) rests(b shed.Batch) (restsG yield.Interval, ok bool) {
+func (d *Day) rests(b *shed.Batch) (restsG yield.Interval, ok bool) {
 	if fate := d.Fate[b.ID]; len(fate.Wet) == 0 || fate.DryG > 0 {
 		return restsG, false
 	}
@@ -114,11 +114,11 @@ func (d *Day) rests(b shed.Batch) (restsG yield.Interval, ok bool) {
 }
 
 // ownAndBeside are weighings of a batch with all else that its forecast goes by.
-func (d *Day) ownAndBeside(b shed.Batch) (from time.Time, own yield.Beside) {
+func (d *Day) ownAndBeside(b *shed.Batch) (from time.Time, own yield.Beside) {
 	from, own = d.weighings(b)
 	for _, o := range d.Plan.Batches {
 		if o.ID != b.ID && len(d.Fate[o.ID].Wet) > 0 {
-			_, beside := d.weighings(o)
+			_, beside := d.weighings(&o)
 			own.Rack.Beside = append(own.Rack.Beside, beside)
 		}
 	}
@@ -128,7 +128,7 @@ func (d *Day) ownAndBeside(b shed.Batch) (from time.Time, own yield.Beside) {
 
 // weighings are those of a batch on its way to dry, for the forecast, from its first one
 // or, without one, from when it was racked.
-func (d *Day) weighings(b shed.Batch) (from time.Time, out yield.Beside) {
+func (d *Day) weighings(b *shed.Batch) (from time.Time, out yield.Beside) {
 	fate := d.Fate[b.ID]
 	from = fate.RackedAt
 	out.DryG = fate.DryG

@@ -285,7 +285,7 @@ func (d *Day) SoaksMin(tub int, now time.Time) float64 {
 }
 
 // WashWaits is till when a batch that has not begun, and does not soak over the night, waits for those that do.
-func (d *Day) WashWaits(b shed.Batch, now time.Time) (wash time.Time, waits bool) {
+func (d *Day) WashWaits(b *shed.Batch, now time.Time) (wash time.Time, waits bool) {
 	wash = d.Plan.OnTheWall(d.StartedAt.Add(measure.Lasting(d.Plan.WashInMin)))
 	return wash, now.Before(wash) && d.Fate[b.ID].SunkAt.IsZero() && !d.Plan.SoaksOvernight(b)
 }

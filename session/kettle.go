@@ -83,7 +83,7 @@ func (d *Day) toNextBath(tub int, load string, now time.Time) (phase shed.Phase,
 		if i >= len(waiting) {
 			return phase, at, false
 		}
-		*t, step = TubRun{Batch: waiting[i].ID, Steps: loadFor(d.Plan, tub, waiting[i]).Steps}, 0
+		*t, step = TubRun{Batch: waiting[i].ID, Steps: loadFor(d.Plan, tub, &waiting[i]).Steps}, 0
 	case shed.ToSpin, shed.ToRack:
 		return phase, at, false
 	}

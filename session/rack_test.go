@@ -152,7 +152,7 @@ func TestRackRoom(t *testing.T) {
 			if counted {
 				room = tray.Places*high-len(taken) >= b.Layers
 			}
-			_, spots, ok := shed.NewRackRoom(k, lying).Find(b)
+			_, spots, ok := shed.NewRackRoom(k, lying).Find(&b)
 			if ok != room {
 				t.Fatalf("%+v on %+v with %+v: found room %v, there is %v", b, tray, lying, ok, room)
 			}
@@ -197,7 +197,7 @@ func TestRackRoomOfOldSpots(t *testing.T) {
 		{[]shed.Lying{{Tray: "r1", Batch: "A1", Spots: []shed.Spot{{Place: -1, From: -9, To: 99}, {Place: 1, From: -9, To: 1}}}}, "1 of 3 layers", true},
 	} {
 		rack := shed.NewRackRoom(k, row.lying)
-		_, _, ok := rack.Find(locks)
+		_, _, ok := rack.Find(&locks)
 		if rack.Use("r1") != row.use || ok != row.room {
 			t.Errorf("%+v: %s, room %v; want %s, %v", row.lying, rack.Use("r1"), ok, row.use, row.room)
 		}
@@ -370,7 +370,7 @@ func TestEachToItsTray(t *testing.T) {
 		if i == 3 {
 			b.Layers = 1
 		}
-		tray, spots, _ := shed.NewRackRoom(k, lying).Find(b)
+		tray, spots, _ := shed.NewRackRoom(k, lying).Find(&b)
 		sessiontest.Same(t, fmt.Sprint("batch ", i), tray.ID, want)
 		lying = append(lying, shed.Lying{Tray: tray.ID, Batch: fmt.Sprint(i), Spots: spots})
 	}
@@ -445,10 +445,10 @@ func TestTwoInOneLayer(t *testing.T) {
 	spot := []shed.Spot{{Place: 1, From: 1, To: 3}}
 	lying := []shed.Lying{{Tray: "r1", Day: 1, Batch: "A1", Spots: spot}, {Tray: "r1", Day: 2, Batch: "A1", Spots: spot}}
 	locks := shed.Batch{Form: shed.Locks, Layers: 1}
-	if _, _, ok := shed.NewRackRoom(k, lying).Find(locks); ok {
+	if _, _, ok := shed.NewRackRoom(k, lying).Find(&locks); ok {
 		t.Error("there is room where two lie in one place")
 	}
-	if _, spots, ok := shed.NewRackRoom(k, lying[:1]).Find(locks); !ok || spots[0].From != 4 {
+	if _, spots, ok := shed.NewRackRoom(k, lying[:1]).Find(&locks); !ok || spots[0].From != 4 {
 		t.Errorf("%v, %+v", ok, spots)
 	}
 }

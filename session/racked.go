@@ -11,7 +11,7 @@ import (
 
 // SoaksTill is when a batch that waits for its tub has soaked in the bin; zero for
 // any other batch.
-func (d *Day) SoaksTill(b shed.Batch) time.Time {
+func (d *Day) SoaksTill(b *shed.Batch) time.Time {
 	if !d.Plan.InBin(b) {
 		return time.Time{}
 	}
@@ -97,7 +97,7 @@ func decideMove(d Day, c MoveOnRack) ([]Event, error) {
 	here := d
 	here.Plan.OnRack = shed.CleanLying(c.OnRack)
 	rack := here.Rack()
-	spots, ok := rack.FindOn(t.ID, b)
+	spots, ok := rack.FindOn(t.ID, &b)
 	if !ok {
 		return nil, fmt.Errorf("tray %s has no room for %s (%s are taken): choose another, or bag what is dry", t.Name, b.ID, rack.Use(t.ID))
 	}
@@ -119,7 +119,7 @@ func (e *FibreRacked) lieOn(t shed.Tray, spots []shed.Spot) {
 
 // WouldLie is where Enter racks a batch: "tower, layers 1-3"; "" where the
 // rack is full or nobody has said what trays there are.
-func (d *Day) WouldLie(b shed.Batch) string {
+func (d *Day) WouldLie(b *shed.Batch) string {
 	if t, spots, ok := d.Rack().Find(b); ok {
 		return t.SpotsText(spots, b.Form)
 	}
@@ -127,7 +127,7 @@ func (d *Day) WouldLie(b shed.Batch) string {
 }
 
 // RackPlace is where a batch is to lie, for a sentence.
-func (d Day) RackPlace(b shed.Batch) string {
+func (d Day) RackPlace(b *shed.Batch) string {
 	switch lies := d.WouldLie(b); {
 	case lies != "":
 		return "tray " + lies

@@ -50,7 +50,7 @@ func decideWeigh(d Day, c Weigh, now time.Time) ([]Event, error) {
 		if c.RH != 0 && !c.RoomSure {
 			odd = OddRoom(u, c.RH)
 		}
-		if asked := shed.Together(d.asksDry(b, c, now), d.oddDry(b, c.DryG, c.Scale), odd); asked != nil {
+		if asked := shed.Together(d.asksDry(&b, c, now), d.oddDry(&b, c.DryG, c.Scale), odd); asked != nil {
 			return nil, asked
 		}
 	}
@@ -73,7 +73,7 @@ func OddRoom(u measure.System, rh float64) error {
 }
 
 // asksDry is what else than the figure speaks against a dry weight.
-func (d Day) asksDry(b shed.Batch, c Weigh, now time.Time) error {
+func (d Day) asksDry(b *shed.Batch, c Weigh, now time.Time) error {
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
 	switch {
 	case fate.DryG > yield.InDampAirG(c.DryG, c.Scale.ReadToG()) && c.DryG >= d.leastDryG(b):
@@ -90,13 +90,13 @@ func (d Day) asksDry(b shed.Batch, c Weigh, now time.Time) error {
 }
 
 // otherScale says that a batch was weighed raw on another scale.
-func (d *Day) otherScale(b shed.Batch) error {
+func (d *Day) otherScale(b *shed.Batch) error {
 	return shed.Unlikelyf("%s was weighed raw on another scale (%s, steps of %s): two scales differ, so use the same one", b.ID, b.RawScale.ShownName(), d.Plan.Kit.Units.Step(b.RawScale.ReadToG()))
 }
 
 // oddDry is what speaks against the figure itself: the batch's other weights, its yield, and what
 // its fleece or type gives.
-func (d *Day) oddDry(b shed.Batch, dryG float64, s shed.Scale) error {
+func (d *Day) oddDry(b *shed.Batch, dryG float64, s shed.Scale) error {
 	u, fate := d.Plan.Kit.Units, d.Fate[b.ID]
 	low, high := d.expectedDryG(b, s)
 	var question yield.Question
@@ -138,7 +138,7 @@ func (d Day) shownDry(batch string, c Weigh, now time.Time) bool {
 // expectedDryG is the range that a batch's dry weight should lie in, g: where its
 // weights so far settle or, without any, what its fleece has given so far, else what its type
 // gives with a fifth to spare. Two steps of the scale are added at both ends.
-func (d *Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
+func (d *Day) expectedDryG(b *shed.Batch, s shed.Scale) (low, high float64) {
 	low, high = d.leastDryG(b), d.mostDryG(b)
 	if r, ok := d.rests(b); ok {
 		low, high = r.Low, r.High
@@ -148,13 +148,13 @@ func (d *Day) expectedDryG(b shed.Batch, s shed.Scale) (low, high float64) {
 
 // otherBatch is another batch on the rack that a weight would suit by those it has had; "" if
 // there is none.
-func (d *Day) otherBatch(b shed.Batch, g float64, s shed.Scale) string {
+func (d *Day) otherBatch(b *shed.Batch, g float64, s shed.Scale) string {
 	for _, o := range d.Plan.Batches {
 		f := d.Fate[o.ID]
 		if o.ID == b.ID || f.DryG > 0 || len(f.Wet) == 0 || g > yield.Dampened(f.lastWetG(), s.ReadToG()) {
 			continue
 		}
-		if low, _ := d.expectedDryG(o, s); g >= low {
+		if low, _ := d.expectedDryG(&o, s); g >= low {
 			return o.ID
 		}
 	}
@@ -162,7 +162,7 @@ func (d *Day) otherBatch(b shed.Batch, g float64, s shed.Scale) string {
 }
 
 // rightBatch asks whose weight it is.
-func (d *Day) rightBatch(b shed.Batch, g float64, s shed.Scale) string {
+func (d *Day) rightBatch(b *shed.Batch, g float64, s shed.Scale) string {
 	if other := d.otherBatch(b, g, s); other != "" {
 		return fmt.Sprintf("is it %s, not %s", b.ID, other)
 	}
@@ -171,7 +171,7 @@ func (d *Day) rightBatch(b shed.Batch, g float64, s shed.Scale) string {
 
 // leastDryG is the least that a batch should weigh dry, g, by what its fleece has given so far,
 // else by its type.
-func (d *Day) leastDryG(b shed.Batch) float64 {
+func (d *Day) leastDryG(b *shed.Batch) float64 {
 	if y := d.gives(b); y.High > 0 {
 		return spareYield * y.Low * b.RawG
 	}
@@ -180,7 +180,7 @@ func (d *Day) leastDryG(b shed.Batch) float64 {
 
 // mostDryG is the most that a batch should weigh dry, g, by what its fleece has given so far,
 // else by its type.
-func (d *Day) mostDryG(b shed.Batch) float64 {
+func (d *Day) mostDryG(b *shed.Batch) float64 {
 	part := 1.0
 	if y := d.gives(b); y.High > 0 {
 		part = y.High / spareYield
@@ -208,7 +208,7 @@ func (f *Fate) heaviestG() float64 {
 }
 
 // checkWet checks a weight of a batch between its first bath and its bag.
-func checkWet(b shed.Batch, u measure.System, g float64) error {
+func checkWet(b *shed.Batch, u measure.System, g float64) error {
 	switch {
 	case !(g > 0) || math.IsInf(g, 0):
 		return fmt.Errorf("%s's weight must be more than 0: weigh again", b.ID)
@@ -232,8 +232,8 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		return nil, fmt.Errorf("%s is bagged, %s dry: undo that to go on drying it", b.ID, u.Mass(fate.DryG))
 	case fate.RackedAt.IsZero() && (fate.Tub < 0 || d.Tubs[fate.Tub].Phase != shed.ToRack):
 		return nil, fmt.Errorf("%s is not out of the water yet: weigh it spin-dried or on the rack", b.ID)
-	case checkWet(b, u, c.MassG) != nil:
-		return nil, checkWet(b, u, c.MassG)
+	case checkWet(&b, u, c.MassG) != nil:
+		return nil, checkWet(&b, u, c.MassG)
 	case len(fate.Wet) >= maxWet:
 		return nil, fmt.Errorf("%s has been weighed %d times: enter its dry weight", b.ID, maxWet)
 	}
@@ -245,10 +245,10 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 		d.setFate(b.ID, fate)
 	}
 	var odd error
-	right := func() string { return d.rightBatch(b, c.MassG, c.Scale) }
-	if least := d.leastDryG(b); c.MassG < least {
+	right := func() string { return d.rightBatch(&b, c.MassG, c.Scale) }
+	if least := d.leastDryG(&b); c.MassG < least {
 		odd = shed.Unlikelyf("%s: %s of %s raw is less than such fleece weighs dry (%s at least): %s?", b.ID, u.Mass(c.MassG), u.Mass(b.RawG), u.Mass(least), right())
-	} else if low, _ := d.expectedDryG(b, c.Scale); c.MassG < low && d.otherBatch(b, c.MassG, c.Scale) != "" {
+	} else if low, _ := d.expectedDryG(&b, c.Scale); c.MassG < low && d.otherBatch(&b, c.MassG, c.Scale) != "" {
 		odd = shed.Unlikelyf("%s should settle no lower than %s, and this is %s: %s?", b.ID, u.Mass(low), u.Mass(c.MassG), right())
 	}
 	if most := shed.MostWetPart(d.FleeceOf(b.ID).Type) * b.RawG; c.MassG > most+2*c.Scale.ReadToG() {
@@ -272,7 +272,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 			return nil, shed.Unlikelyf("%s was on another scale before (%s, steps of %s): two scales differ, so use the same one", b.ID, last.Scale.ShownName(), u.Step(last.Scale.ReadToG()))
 		case c.MassG > b.RawG && now.Sub(last.At) >= stillWet && c.MassG > last.MassG-2*last.Scale.ReadToG():
 			return nil, shed.Unlikelyf("%s weighs more than raw and has not dried at all in %s (%s, now %s): %s?", b.ID, measure.Minutes(now.Sub(last.At).Minutes()), u.Mass(last.MassG), u.Mass(c.MassG), right())
-		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(b):
+		case c.MassG > yield.SameG(last.MassG, 2*last.Scale.ReadToG()) && d.wetStill(&b):
 			return nil, shed.Unlikelyf("%s: %s now, %s at %s. Wet fleece doesn't get heavier: %s, without its basket?", b.ID, u.Mass(c.MassG), u.Mass(last.MassG), u.Moment(d.Plan.OnTheWall(last.At), "Mon 15:04"), right())
 		case c.MassG > yield.Dampened(last.MassG, last.Scale.ReadToG()):
 			return nil, shed.Unlikelyf("%s is heavier than before (%s, now %s): %s?", b.ID, u.Mass(last.MassG), u.Mass(c.MassG), right())
@@ -282,7 +282,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 	if err != nil {
 		return nil, shed.Unlikelyf("%s: %v", b.ID, err)
 	}
-	if err := d.tooMuch(b, x, c); err != nil {
+	if err := d.tooMuch(&b, x, c); err != nil {
 		return nil, err
 	}
 	e.InPlace = c.InPlace
@@ -291,7 +291,7 @@ func decideWeighWet(d Day, c WeighWet, now time.Time) ([]Event, error) {
 
 // tooMuch asks about the first weight that would have a batch, x, nearly dry at more than such
 // fleece gives.
-func (d *Day) tooMuch(b shed.Batch, x DryingBatch, c WeighWet) error {
+func (d *Day) tooMuch(b *shed.Batch, x DryingBatch, c WeighWet) error {
 	u, rests, most := d.Plan.Kit.Units, x.Forecast.RestingG.Likely, d.mostDryG(b)+2*c.Scale.ReadToG()
 	if rests <= most || c.MassG > wetBy*rests { // the more is water
 		return nil
@@ -305,7 +305,7 @@ func (d *Day) tooMuch(b shed.Batch, x DryingBatch, c WeighWet) error {
 
 // wetStill says that a batch was clearly wet at its last weight. If it gains weight
 // then, damp air is not the reason.
-func (d Day) wetStill(b shed.Batch) bool {
+func (d Day) wetStill(b *shed.Batch) bool {
 	r, ok := d.rests(b)
 	return ok && d.Fate[b.ID].lastWetG() > wetBy*r.Likely
 }
@@ -360,7 +360,7 @@ func decideWeighRaw(d Day, c WeighRaw) ([]Event, error) {
 	case fate.DryG > 0:
 		weighed := b
 		weighed.RawG, weighed.RawScale = c.RawG, c.Scale
-		if err := d.oddDry(weighed, fate.DryG, fate.DryScale); err != nil {
+		if err := d.oddDry(&weighed, fate.DryG, fate.DryScale); err != nil {
 			return nil, err
 		}
 	}

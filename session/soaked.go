@@ -45,8 +45,8 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 	switch {
 	case !d.Presoaked(b.ID):
 		return nil, fmt.Errorf("%s has not come out of a presoak: this weight is for a batch that was presoaked and dried again", b.ID)
-	case checkWet(b, u, c.MassG) != nil:
-		return nil, checkWet(b, u, c.MassG)
+	case checkWet(&b, u, c.MassG) != nil:
+		return nil, checkWet(&b, u, c.MassG)
 	case c.MassG > b.RawG:
 		show := u.MassApart(c.MassG, b.RawG)
 		return nil, fmt.Errorf("%s: %s is more than the %s it weighed raw: it is wet still, so dry it first or leave this weight out", b.ID, show(c.MassG), show(b.RawG))
@@ -63,7 +63,7 @@ func decideWeighSoaked(d Day, c WeighSoaked) ([]Event, error) {
 		case fate.SoakedG > 0:
 			rest = shed.Unlikelyf("%s was weighed after its presoak already: %s", b.ID, u.Mass(fate.SoakedG))
 		case b.RawScale != (shed.Scale{}) && !b.RawScale.Same(c.Scale):
-			rest = d.otherScale(b)
+			rest = d.otherScale(&b)
 		}
 		if c.MassG < (1-mostSoil)*b.RawG {
 			figure = shed.Unlikelyf("%s would have lost %s of its %s in the presoak", b.ID, u.Percent(1-c.MassG/b.RawG, 0), u.Mass(b.RawG))

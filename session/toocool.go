@@ -46,11 +46,12 @@ func (d *Day) IdleFill(tub int, now time.Time) (out IdleFill, ok bool) {
 		s.SoakMin = t.Bath.SoakMin
 		s.ShortestMin = min(s.ShortestMin, s.SoakMin)
 	}
-	out.Batch, _ = d.Batch(t.Batch)
+	b, _ := d.Batch(t.Batch)
+	out.Batch = *b
 	look, left := d.LookAhead(), d.HotLeftL(now)
 	at := func(storedL float64) BathAhead {
 		look.From = d.FromTank(tub, storedL)
-		return look.Bath(tub, out.Batch, s, t.Lifted())
+		return look.Bath(tub, &out.Batch, s, t.Lifted())
 	}
 	out.Look, out.Bath, out.WaitMin = look, at(left), math.Inf(1)
 	if !look.Idle(out.Bath) {

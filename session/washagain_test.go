@@ -116,7 +116,7 @@ func TestWashAgain(t *testing.T) {
 	again := sessiontest.Start(t, dry)
 	sessiontest.Same(t, "by its own weight", again.Day.FillAt(0, sessiontest.Dawn).DoseML, dry.Kit.DoseFor(130, dry.Fleeces[0].Wax))
 	dry.Batches[0].RawG = 2000
-	sessiontest.Same(t, "fits", []any{dry.FitsIn(dry.Batches[0], 0), planner.OverfullG(&dry, dry.Batches[0], 0)}, []any{true, 0.0})
+	sessiontest.Same(t, "fits", []any{dry.FitsIn(&dry.Batches[0], 0), planner.OverfullG(&dry, &dry.Batches[0], 0)}, []any{true, 0.0})
 	again.Until(0, shed.ToRack).Next(0)
 	x := must.Get(again.Day.Drying("A1")).In(t)
 	sessiontest.Near(t, "dries to", x.Forecast.RestingG.Likely, 130*0.96, 1.5)

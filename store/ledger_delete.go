@@ -75,7 +75,8 @@ func dayWith(r record, fleece string) (found shed.DayID, err error) {
 			if err != nil {
 				return err
 			}
-			if _, has := session.Replay(recs).Fleece(fleece); has {
+			d := session.Replay(recs)
+			if _, has := d.Fleece(fleece); has {
 				found = id
 			}
 		}

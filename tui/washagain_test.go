@@ -190,7 +190,7 @@ func TestABatchKeepsItsNameWhenWashedAgain(t *testing.T) {
 	if len(d.Plan.Batches) < 2 || d.Plan.Batches[0].ID != "A2" || d.Plan.Batches[1].ID == "A2" {
 		t.Fatalf("%+v", d.Plan.Batches)
 	}
-	if text := d.TagText(d.Plan.Batches[0], p.clock.At); !strings.HasPrefix(text, "A2 Curly, Invented Hill") || !strings.HasSuffix(text, "washed twice") && !strings.HasSuffix(text, "2026") {
+	if text := d.TagText(&d.Plan.Batches[0], p.clock.At); !strings.HasPrefix(text, "A2 Curly, Invented Hill") || !strings.HasSuffix(text, "washed twice") && !strings.HasSuffix(text, "2026") {
 		t.Errorf("its tag: %s", text)
 	}
 	p.press("esc", "f", "enter")

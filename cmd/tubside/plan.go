@@ -233,7 +233,7 @@ func (p *plan) moment(flag, text string, day time.Time) (at time.Time, dated boo
 // by a moment: without a day that was said, the next that can still be made.
 func (p *plan) plan(day shed.Plan, start time.Time) (planner.Outlook, time.Time, error) {
 	w := planner.When{Now: start, Kit: day.Kit, Alarms: p.alarms}
-	if slices.ContainsFunc(day.Batches, day.SoaksOvernight) && (p.start != "" || !start.Equal(today(8))) { // a presoak over the night before is told of too
+	if slices.ContainsFunc(day.Batches, func(b shed.Batch) bool { return day.SoaksOvernight(&b) }) && (p.start != "" || !start.Equal(today(8))) { // a presoak over the night before is told of too
 		if w.Begin, w.Now = start, time.Now().Truncate(time.Minute).In(start.Location()); !start.After(w.Now) {
 			w.Now = start.AddDate(0, 0, -1)
 		}

@@ -71,7 +71,7 @@ func promptAt(d session.Day, tub int, now time.Time, h session.HeatModel) Prompt
 }
 
 // sayLoad says that a batch begins in a tub, instead of what was said of another.
-func sayLoad(d session.Day, p *Prompt, b shed.Batch, now time.Time) {
+func sayLoad(d session.Day, p *Prompt, b *shed.Batch, now time.Time) {
 	p.Batch, p.Title, p.Doubt, p.Details = b.ID, "start batch "+b.ID, "", nil
 	if !d.Plan.FitsIn(b, p.Tub) { // a larger tub will take it; the person may all the same
 		p.Rank, p.Doubt = Resting, planner.SayTooFull(&d.Plan, b, p.Tub)

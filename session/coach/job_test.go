@@ -96,7 +96,7 @@ func TestOneBasket(t *testing.T) {
 			g := planner.BasketG(p, of.Fleece.Type, of.Form)
 			of.RawG = 6 * g
 			b := must.Get(planner.Split(p, of)).In(t)
-			if figure := u.Mass(g); !strings.Contains(job, figure+said) || u.Mass(b[0].RawG) != figure || u.Mass(p.UsualG(b[0], 0)) != figure && of.Fleece.Type != shed.Fine {
+			if figure := u.Mass(g); !strings.Contains(job, figure+said) || u.Mass(b[0].RawG) != figure || u.Mass(p.UsualG(&b[0], 0)) != figure && of.Fleece.Type != shed.Fine {
 				t.Errorf("%v%s: a basket of %s, batches of %s: %s", u, said, figure, u.Mass(b[0].RawG), job)
 			}
 		}

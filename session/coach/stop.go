@@ -31,7 +31,7 @@ func stopOf(d session.Day, tub int, now time.Time) (out fillStop, ok bool) {
 	if measure.Finite(f.WaitMin) {
 		out.ways = append(out.ways, fmt.Sprintf("wait %s for the tank", measure.Minutes(f.WaitMin)))
 	}
-	out.ways = append(out.ways, planner.IdleRemedies(f.Look, tub, f.Batch, f.Bath)...)
+	out.ways = append(out.ways, planner.IdleRemedies(f.Look, tub, &f.Batch, f.Bath)...)
 	return out, true
 }
 

@@ -54,7 +54,7 @@ func MeasuresOf(d session.Day) []Washed {
 	if d.Plan.FromCards() {
 		for _, b := range d.Washed() {
 			none := math.NaN()
-			out = append(out, Washed{Batch: b.ID, TubID: b.Card.TubID, TubName: d.WashedIn(b), MarginC: none, SoakedMin: none, LateMin: none, WaitedMin: none, WaterL: none, HeatKWh: none, ScourML: none})
+			out = append(out, Washed{Batch: b.ID, TubID: b.Card.TubID, TubName: d.WashedIn(&b), MarginC: none, SoakedMin: none, LateMin: none, WaitedMin: none, WaterL: none, HeatKWh: none, ScourML: none})
 		}
 		return out
 	}

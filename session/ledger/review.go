@@ -97,7 +97,7 @@ func ReviewOf(d session.Day) Review {
 				br.Baths = append(br.Baths, reviewBath(d, t.Bath))
 			}
 		}
-		br.Baths = withSkipped(d, b, br.Baths)
+		br.Baths = withSkipped(d, &b, br.Baths)
 		r.Batches = append(r.Batches, br)
 	}
 	if r.RawG > 0 {
@@ -116,7 +116,7 @@ func ReviewOf(d session.Day) Review {
 }
 
 // withSkipped puts in the steps that a batch went by without a bath.
-func withSkipped(d session.Day, b shed.Batch, baths []BathReview) []BathReview {
+func withSkipped(d session.Day, b *shed.Batch, baths []BathReview) []BathReview {
 	if d.Plan.FromCards() { // no bath of it was written down
 		return nil
 	}

@@ -43,7 +43,7 @@ func TestOneDateOfAWash(t *testing.T) {
 		[]string{date(r.Day.WashedOn()), date(s.WashedOn()), date(r.Day.Fate["A1"].WashedAt(r.Day.EndedAt)), date(s.WashedAt(&s.Rows[0])),
 			date(must.Get(r.Day.Drying("A1")).In(t).Washed), date(ledger.Book(r.Day.Plan.Fleeces, []ledger.Summary{s})[0].Batches[0].At)},
 		[]string{"13 Jun", "13 Jun", "13 Jun", "13 Jun", "13 Jun", "13 Jun"})
-	if text := r.Day.TagText(b, r.Now); !strings.Contains(text, "13 Jun 2026") {
+	if text := r.Day.TagText(&b, r.Now); !strings.Contains(text, "13 Jun 2026") {
 		t.Errorf("its tag: %s", text)
 	}
 }

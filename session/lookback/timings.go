@@ -258,7 +258,7 @@ func (t *Timings) steps(d *session.Day, w *walk, plan *planner.Timetable) {
 	}
 	for _, b := range ledger.ReviewOf(*d).Batches {
 		baths := b.Baths
-		for i, s := range d.Plan.StepsOf(b.Batch) {
+		for i, s := range d.Plan.StepsOf(&b.Batch) {
 			x := StepTiming{Batch: b.Batch.ID, Index: i, Step: s, Tub: -1, In: unknown, Lowest: unknown, Lift: unknown}
 			if p, ok := planned[stepOf{x.Batch, i}]; ok {
 				x.Planned = p.Stretch

@@ -205,7 +205,7 @@ func (w Words) Batch(d session.Day, b ledger.BatchReview) string {
 	u := w.Units
 	parts := []string{b.Batch.What(fmt.Sprintf("%s, %s raw", b.Fleece.Title(), u.Mass(b.Batch.RawG)))}
 	if c := b.Batch.Card; d.Plan.FromCards() {
-		if tub := d.WashedIn(b.Batch); tub != "" {
+		if tub := d.WashedIn(&b.Batch); tub != "" {
 			parts = append(parts, "in "+tub)
 		}
 		if c.Washes > 1 {

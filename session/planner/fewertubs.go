@@ -57,8 +57,8 @@ func (o *Outlook) SayDry() string {
 			used = used || x.Tub == i
 		}
 		for _, b := range p.Batches {
-			fits = fits || p.FitsIn(b, i)
-			leastL = min(leastL, p.NeedsL(b))
+			fits = fits || p.FitsIn(&b, i)
+			leastL = min(leastL, p.NeedsL(&b))
 		}
 		if used || fits || len(p.Batches) == 0 {
 			continue
@@ -91,7 +91,7 @@ func withTubs(p shed.Plan, tubs []shed.Tub, start time.Time, order Order, e Effo
 	for _, b := range o.Plan.Batches {
 		fits := false
 		for i := range tubs {
-			fits = fits || OverfullG(&p, b, i) <= 0
+			fits = fits || OverfullG(&p, &b, i) <= 0
 		}
 		if !fits {
 			w.tight++

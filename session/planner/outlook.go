@@ -418,7 +418,7 @@ func (o *Outlook) sayTooFull(d session.Day) string {
 		tub, known := tubs[b.ID]
 		g := 0.0
 		if known {
-			g = OverfullG(p, b, tub)
+			g = OverfullG(p, &b, tub)
 		}
 		if g == 0 {
 			continue
@@ -433,7 +433,7 @@ func (o *Outlook) sayTooFull(d session.Day) string {
 	case n == 0:
 		return ""
 	case n == 1:
-		return SayTooFull(p, first, tubs[first.ID])
+		return SayTooFull(p, &first, tubs[first.ID])
 	case n > namedFull:
 		full = append(full[:namedFull-1:namedFull-1], fmt.Sprintf("%d more", n-namedFull+1))
 	}

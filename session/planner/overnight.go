@@ -15,7 +15,7 @@ import (
 func InBin(p *shed.Plan) string {
 	var ids []string
 	for _, b := range p.Batches {
-		if p.InBin(b) {
+		if p.InBin(&b) {
 			ids = append(ids, b.ID)
 		}
 	}
@@ -33,7 +33,7 @@ func begins(p shed.Plan, t time.Time) time.Time {
 		t = s.To.In(t.Location())
 	}
 	nights := p.NightsOf(t)
-	if len(nights) == 0 || slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return !p.SoaksOvernight(b) }) {
+	if len(nights) == 0 || slices.ContainsFunc(p.Batches, func(b shed.Batch) bool { return !p.SoaksOvernight(&b) }) {
 		return t
 	}
 	first := nights[0].At

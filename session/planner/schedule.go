@@ -283,7 +283,7 @@ func (b *scheduler) task(t taskOf, job int) int {
 }
 
 // problem notes why a batch cannot be washed; one of a fleece speaks for all.
-func (b *scheduler) problem(why error, batch shed.Batch) {
+func (b *scheduler) problem(why error, batch *shed.Batch) {
 	if why == nil || slices.Contains(b.told, batch.FleeceID) {
 		return
 	}
@@ -418,7 +418,7 @@ func (b *scheduler) boil(job, fill, bath, step int) {
 		return
 	}
 	upS := max(j.liftS, j.upS)
-	if b.day.Plan.InBin(j.batch) {
+	if b.day.Plan.InBin(&j.batch) {
 		upS = j.waitS
 	}
 	b.boils(fill, taskOf{job: job, step: step, boil: true, bath: bath}, secs(boilMin), upS)

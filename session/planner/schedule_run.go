@@ -13,7 +13,7 @@ import (
 func (b *scheduler) running(tub int) {
 	t := b.day.Tubs[tub]
 	batch, _ := b.day.Batch(t.Batch)
-	j := jobOf{batch: batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]session.BathAhead{}}
+	j := jobOf{batch: *batch, steps: t.Steps, tubs: []int{tub}, first: len(b.p.Tasks), from: t.At, ahead: map[int][]session.BathAhead{}}
 	if t.Phase >= shed.ToSink && t.Phase <= shed.Draining { // this bath is made: those after it are to come
 		j.from = t.At + 1
 	}

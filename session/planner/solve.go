@@ -171,13 +171,13 @@ func (b *scheduler) build() {
 	}
 	b.night = b.day.Plan.NightOf(b.day.Waiting(), soaking)
 	for _, batch := range b.day.Waiting() {
-		b.waiting(batch)
+		b.waiting(&batch)
 	}
 }
 
 // waiting adds a batch that has not begun, in whichever tub does for it.
-func (b *scheduler) waiting(batch shed.Batch) {
-	j := jobOf{batch: batch, steps: b.day.Plan.StepsOf(batch), first: len(b.p.Tasks), ahead: map[int][]session.BathAhead{}}
+func (b *scheduler) waiting(batch *shed.Batch) {
+	j := jobOf{batch: *batch, steps: b.day.Plan.StepsOf(batch), first: len(b.p.Tasks), ahead: map[int][]session.BathAhead{}}
 	if till := b.day.SoaksTill(batch); !till.IsZero() {
 		j.waitS = b.until(till)
 	} else if night, ok := b.night[batch.ID]; ok {

@@ -185,7 +185,7 @@ func shares(rawG float64, baskets []float64, stepG float64) []float64 {
 
 // OverfullG is how much of a batch has to come out for it to open out in a tub's wash
 // bath, g; 0 if it does.
-func OverfullG(p *shed.Plan, b shed.Batch, tub int) float64 {
+func OverfullG(p *shed.Plan, b *shed.Batch, tub int) float64 {
 	if tub < 0 || tub >= len(p.Kit.Tubs) {
 		return 0
 	}
@@ -198,7 +198,7 @@ func OverfullG(p *shed.Plan, b shed.Batch, tub int) float64 {
 }
 
 // SayTooFull says that a batch won't open out in a tub, and what to do.
-func SayTooFull(p *shed.Plan, b shed.Batch, tub int) string {
+func SayTooFull(p *shed.Plan, b *shed.Batch, tub int) string {
 	name, u := p.Kit.Tubs[tub].Name, p.Kit.Units
 	if over := OverfullG(p, b, tub); over > 0 {
 		return fmt.Sprintf("%s won't open out in %s: take %s out", b.ID, name, u.Mass(over))

@@ -93,7 +93,7 @@ func TestSplitForTubs(t *testing.T) {
 			if at[i] < 0 {
 				continue
 			}
-			if over := planner.OverfullG(&p, p.Batches[i], at[i]); over > 0 {
+			if over := planner.OverfullG(&p, &p.Batches[i], at[i]); over > 0 {
 				t.Fatalf("%g g of %d are too full by %g in %+v", batches[i].RawG, i, over, p.Kit.Tubs[at[i]])
 			}
 		}
@@ -158,7 +158,7 @@ func TestTooFull(t *testing.T) {
 		{shed.Batch{FleeceID: "s", RawG: 195}, 0, 0}, {shed.Batch{FleeceID: "s", RawG: 225}, 0, 20},
 		{shed.Batch{FleeceID: "f", RawG: 115, Form: shed.Locks}, 2, 0}, {shed.Batch{FleeceID: "f", RawG: 115, Form: shed.Locks}, 0, 0},
 	} {
-		if got := planner.OverfullG(&p, c.batch, c.tub); got != c.out {
+		if got := planner.OverfullG(&p, &c.batch, c.tub); got != c.out {
 			t.Errorf("%+v in tub %d: take %g g out, want %g", c.batch, c.tub, got, c.out)
 		}
 	}

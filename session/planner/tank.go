@@ -24,7 +24,7 @@ func (b *scheduler) ways(job, tub, bath int) [len(boilParts)]fillWay {
 		with := *b.look
 		of := func(hotC float64) session.BathAhead {
 			with.From.HotC = hotC
-			return with.Bath(tub, batch, a.Step, a.From)
+			return with.Bath(tub, &batch, a.Step, a.From)
 		}
 		return of(session.FillTapC(tank, storedL, func(hotC float64) session.FillPlan { return of(hotC).Fill }))
 	}

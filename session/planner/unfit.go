@@ -13,7 +13,7 @@ import (
 
 // unfit says why a batch cannot be washed in a tub: a bath that is too cool, or
 // does not last the shortest soak. The sentence names what would do.
-func unfit(l *session.LookAhead, tub int, batch shed.Batch, ahead []session.BathAhead) error {
+func unfit(l *session.LookAhead, tub int, batch *shed.Batch, ahead []session.BathAhead) error {
 	for _, a := range ahead {
 		if a.Overstays(l.Hands[shed.Lift]) <= 0 {
 			continue
@@ -25,7 +25,7 @@ func unfit(l *session.LookAhead, tub int, batch shed.Batch, ahead []session.Bath
 
 // sayUnfit says what is wrong with a bath that is not worth its water, and what
 // would do.
-func sayUnfit(l *session.LookAhead, tub int, batch shed.Batch, a session.BathAhead) string {
+func sayUnfit(l *session.LookAhead, tub int, batch *shed.Batch, a session.BathAhead) string {
 	k := l.Day.Plan.Kit
 	t := k.Tubs[tub]
 	ways := IdleRemedies(l, tub, batch, a)
@@ -49,7 +49,7 @@ func IdleReason(l *session.LookAhead, a session.BathAhead) string {
 
 // IdleRemedies are what would make a bath worth its water, each by itself. Each has been
 // tried: the bath made so begins warm enough and lasts the shortest soak.
-func IdleRemedies(l *session.LookAhead, tub int, batch shed.Batch, a session.BathAhead) []string {
+func IdleRemedies(l *session.LookAhead, tub int, batch *shed.Batch, a session.BathAhead) []string {
 	k := l.Day.Plan.Kit
 	u, from := k.Units, l.From
 	made := func(s session.Supply) session.BathAhead {

@@ -17,7 +17,7 @@ func (s Script) With(k shed.Kit) Script {
 	for i, b := range s.Plan.Batches {
 		mostG := 0.0
 		for tub := range k.Tubs {
-			mostG = max(mostG, s.Plan.TakesG(b, tub))
+			mostG = max(mostG, s.Plan.TakesG(&b, tub))
 		}
 		s.Plan.Batches[i].RawG = min(b.RawG, mostG)
 	}

@@ -89,10 +89,10 @@ func LayersOf(f Form, n int) int {
 }
 
 // MostGPerL is the most that common practice gives a litre of a batch's bath, g.
-func (p *Plan) MostGPerL(b Batch) float64 { return fullnessOf(p.typeOf(b), b.Form).most }
+func (p *Plan) MostGPerL(b *Batch) float64 { return fullnessOf(p.typeOf(b), b.Form).most }
 
 // typeOf is the type of a batch's fleece.
-func (p *Plan) typeOf(b Batch) FleeceType {
+func (p *Plan) typeOf(b *Batch) FleeceType {
 	if i := slices.IndexFunc(p.Fleeces, func(f Fleece) bool { return f.ID == b.FleeceID }); i >= 0 {
 		return p.Fleeces[i].Type
 	}
@@ -102,7 +102,7 @@ func (p *Plan) typeOf(b Batch) FleeceType {
 // ComesG is what a batch weighs when it comes to a bath, g, without its water: its last dry weight, raw, or what is
 // left of it after a first wash, on an earlier day or by washed: by what the others of its fleece gave, else by what
 // its type gives.
-func (p *Plan) ComesG(b Batch, washed bool) float64 {
+func (p *Plan) ComesG(b *Batch, washed bool) float64 {
 	if b.WasDryG > 0 || b.Raw() && !washed {
 		return b.NowG()
 	}
@@ -123,15 +123,15 @@ func (p *Plan) ComesG(b Batch, washed bool) float64 {
 }
 
 // UsualG is what a basket usually takes of a batch's fleece in a tub, g.
-func (p *Plan) UsualG(b Batch, tub int) float64 {
+func (p *Plan) UsualG(b *Batch, tub int) float64 {
 	return BasketFor(p.Kit.Units, p.Method.WashL(p.Kit.Tubs[tub]), p.typeOf(b), b.Form)
 }
 
 // TakesG is the most of a batch's fleece that the split puts into a tub, g.
-func (p *Plan) TakesG(b Batch, tub int) float64 { return p.UsualG(b, tub) * (1 + PinchPart) }
+func (p *Plan) TakesG(b *Batch, tub int) float64 { return p.UsualG(b, tub) * (1 + PinchPart) }
 
 // NeedsL is the least wash bath, L, of a tub that a batch fits in.
-func (p *Plan) NeedsL(b Batch) float64 {
+func (p *Plan) NeedsL(b *Batch) float64 {
 	g := (b.NowG() - p.Kit.Units.MassStepG()) / (1 + PinchPart)
 	stepG := weighedOutG(p.Kit.Units, g)
 	return math.Ceil(10*math.Ceil(g/stepG-1e-9)*stepG/fullnessOf(p.typeOf(b), b.Form).usual) / 10
@@ -139,6 +139,6 @@ func (p *Plan) NeedsL(b Batch) float64 {
 
 // FitsIn says that a batch may go into a tub: it is no larger than the split would put
 // there, to a step of what is shown, or no tub is larger.
-func (p *Plan) FitsIn(b Batch, tub int) bool {
+func (p *Plan) FitsIn(b *Batch, tub int) bool {
 	return b.NowG() <= p.TakesG(b, tub)+p.Kit.Units.MassStepG() || p.Method.WashL(p.Kit.Tubs[tub]) >= slices.Max(p.WashesL())
 }

@@ -33,13 +33,13 @@ const (
 func (s *Step) Overnight() bool { return s.Kind.Facts().Night && s.SoakMin > nightMin }
 
 // InBin says that a batch soaks over night in the kit's bin and not in its tub.
-func (p *Plan) InBin(b Batch) bool {
+func (p *Plan) InBin(b *Batch) bool {
 	return p.Kit.BinL > 0 && b.Presoak == PresoakOvernight && p.Method.hasStep(func(f *StepFacts) bool { return f.ByBatch })
 }
 
 // FromBin is how a batch comes to its first bath: wet from the bin and as warm as
 // the room, or dry.
-func (p *Plan) FromBin(b Batch) Lifted {
+func (p *Plan) FromBin(b *Batch) Lifted {
 	if !p.InBin(b) {
 		return Lifted{}
 	}
@@ -47,7 +47,7 @@ func (p *Plan) FromBin(b Batch) Lifted {
 }
 
 // StepsOf is the series that a batch goes through in its tub.
-func (p *Plan) StepsOf(b Batch) []Step {
+func (p *Plan) StepsOf(b *Batch) []Step {
 	var f Fleece
 	if i := slices.IndexFunc(p.Fleeces, func(f Fleece) bool { return f.ID == b.FleeceID }); i >= 0 {
 		f = p.Fleeces[i]
@@ -69,7 +69,7 @@ func (p *Plan) StepsOf(b Batch) []Step {
 }
 
 // SoaksOvernight says that a batch is presoaked over a night, wherever.
-func (p *Plan) SoaksOvernight(b Batch) bool {
+func (p *Plan) SoaksOvernight(b *Batch) bool {
 	return p.InBin(b) || slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Overnight() })
 }
 
@@ -82,18 +82,18 @@ func (p *Plan) NightOf(batches []Batch, taken []int) map[string]int {
 	var inTubs []Batch
 	for _, b := range batches {
 		switch {
-		case p.InBin(b):
+		case p.InBin(&b):
 			if rawG > 0 && rawG+b.RawG > p.Kit.BinL*SoakGPerL {
 				inBin, rawG = inBin+1, 0
 			}
 			out[b.ID], rawG = inBin, rawG+b.RawG
-		case p.SoaksOvernight(b):
+		case p.SoaksOvernight(&b):
 			inTubs = append(inTubs, b)
 		}
 	}
 	for night := 0; len(inTubs) > 0 && len(p.Kit.Tubs) > 0; night++ {
 		for tub := range p.Kit.Tubs {
-			i := slices.IndexFunc(inTubs, func(b Batch) bool { return p.FitsIn(b, tub) })
+			i := slices.IndexFunc(inTubs, func(b Batch) bool { return p.FitsIn(&b, tub) })
 			if i < 0 || night == 0 && slices.Contains(taken, tub) {
 				continue
 			}
@@ -143,7 +143,7 @@ func (p *Plan) SinkFor(wash, now time.Time) (at time.Time, ok bool) {
 	}
 	soakMin := measure.MinutesBetween(at, wash)
 	for _, b := range p.Batches {
-		for _, s := range p.StepsOf(b) {
+		for _, s := range p.StepsOf(&b) {
 			if s.Overnight() && s.LongestMin > 0 && soakMin > s.LongestMin {
 				return at, false
 			}
@@ -244,7 +244,7 @@ func (p *Plan) NightsOf(t time.Time) []Night {
 			out = append(out, Night{At: evening, Until: morning})
 		}
 		out[n].Batches, out[n].RawG = append(out[n].Batches, b.ID), out[n].RawG+b.RawG
-		if p.InBin(b) {
+		if p.InBin(&b) {
 			out[n].BinL = p.Kit.BinWaterL(out[n].RawG)
 		}
 	}
@@ -267,10 +267,10 @@ func (p *Plan) FirstTubs(t time.Time) []int {
 	for tub := range p.Kit.Tubs {
 		first := -1
 		for i, b := range p.Batches {
-			if out[i] >= 0 || !p.FitsIn(b, tub) || slices.Contains(soaks, b.ID) {
+			if out[i] >= 0 || !p.FitsIn(&b, tub) || slices.Contains(soaks, b.ID) {
 				continue
 			}
-			if night := p.WashInMin > 0 && p.SoaksOvernight(b); first < 0 || night && !p.SoaksOvernight(p.Batches[first]) { // what soaks till then goes in first
+			if night := p.WashInMin > 0 && p.SoaksOvernight(&b); first < 0 || night && !p.SoaksOvernight(&p.Batches[first]) { // what soaks till then goes in first
 				first = i
 			}
 		}

@@ -85,7 +85,7 @@ func (p Plan) Validate() error {
 		if !p.FromCards() && b.Form == FormUnsaid {
 			return fmt.Errorf("%s: say whether it is loose or in locks", f.Title())
 		}
-		if !p.FromCards() && !slices.ContainsFunc(p.StepsOf(b), func(s Step) bool { return s.Kind.IsBath() }) {
+		if !p.FromCards() && !slices.ContainsFunc(p.StepsOf(&b), func(s Step) bool { return s.Kind.IsBath() }) {
 			return fmt.Errorf("a batch of %s goes through no bath: the method %s has nothing but a presoak, and the batch takes none", f.Title(), p.Method.Name)
 		}
 		if !DosePart.Contains(b.DosePart) {

@@ -185,7 +185,7 @@ func (r RackRoom) Over(id string) (n int) {
 // Find is the first tray with room for a batch, and its spots there; ok is
 // false if there is none. Locks in layers look on trays with layers first, all
 // else on the others: so that neither takes the other's room.
-func (r RackRoom) Find(b Batch) (t Tray, spots []Spot, ok bool) {
+func (r RackRoom) Find(b *Batch) (t Tray, spots []Spot, ok bool) {
 	for _, i := range r.order(b) {
 		room := &r.rooms[i]
 		if spots, ok := room.find(b.LocksLayers()); ok {
@@ -196,7 +196,7 @@ func (r RackRoom) Find(b Batch) (t Tray, spots []Spot, ok bool) {
 }
 
 // order is in which order the trays are tried for a batch.
-func (r RackRoom) order(b Batch) []int {
+func (r RackRoom) order(b *Batch) []int {
 	var first, then []int
 	for i, room := range r.rooms {
 		if (room.tray.Layers > 0) == (b.LocksLayers() > 0) {
@@ -209,7 +209,7 @@ func (r RackRoom) order(b Batch) []int {
 }
 
 // FindOn is Find for one tray.
-func (r RackRoom) FindOn(id string, b Batch) (spots []Spot, ok bool) {
+func (r RackRoom) FindOn(id string, b *Batch) (spots []Spot, ok bool) {
 	for i := range r.rooms {
 		if room := &r.rooms[i]; room.tray.ID == id {
 			return room.find(b.LocksLayers())
@@ -252,7 +252,7 @@ func (r RackRoom) Fits(batches []Batch) int {
 		rooms[i] = room.clone()
 	}
 	for _, b := range batches {
-		for _, i := range r.order(b) {
+		for _, i := range r.order(&b) {
 			if spots, ok := rooms[i].find(b.LocksLayers()); ok {
 				rooms[i].lay(spots)
 				n++
@@ -307,7 +307,7 @@ func (t Tray) SpotsText(spots []Spot, f Form) string {
 }
 
 // WouldLieOn is where on this tray a batch would lie, "" if it is full.
-func (r RackRoom) WouldLieOn(id string, b Batch) string {
+func (r RackRoom) WouldLieOn(id string, b *Batch) string {
 	spots, ok := r.FindOn(id, b)
 	if !ok {
 		return ""

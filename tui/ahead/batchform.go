@@ -277,14 +277,14 @@ func basketPage(e *base.Env, plan shed.Plan, b *shed.Batch) (p, layers *form.Pag
 	if b.Raw() {
 		grams := form.NumberField(e.Kit.Units, form.Weight, "Raw weight", "", &b.RawG, form.KitCheck(shed.Kit.AskBatchG))
 		p.Fields = []*form.Field{p.Fields[0], grams, p.Fields[1], presoakField(&b.Presoak)}
-		changed = func() { grams.Why = "full but loose, water can move: about " + tubsTake(plan, *b) }
+		changed = func() { grams.Why = "full but loose, water can move: about " + tubsTake(plan, b) }
 		changed()
 	}
 	return p, layersPage(&b.Form, &b.Layers), changed
 }
 
 // tubsTake is what each tub's basket takes of a batch's fleece: "North 225 g, Tray 140 g".
-func tubsTake(p shed.Plan, b shed.Batch) string {
+func tubsTake(p shed.Plan, b *shed.Batch) string {
 	var out []string
 	for i, t := range p.Kit.Tubs {
 		out = append(out, t.Name+" "+p.Kit.Units.Mass(p.UsualG(b, i)))

@@ -120,7 +120,7 @@ func (s *PlanScreen) rows() {
 		if first[i] >= 0 {
 			tub = p.Kit.Tubs[first[i]].Name
 		}
-		if night := s.outlook.SayWhere(b.ID, s.reckoned.when.Now); night != "" && p.SoaksOvernight(b) {
+		if night := s.outlook.SayWhere(b.ID, s.reckoned.when.Now); night != "" && p.SoaksOvernight(&b) {
 			tub = night
 		}
 		mass := p.Kit.Units.Mass(b.NowG())

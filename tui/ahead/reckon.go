@@ -156,7 +156,7 @@ func (s *PlanScreen) totals() []draw.Para {
 		add(2, draw.Told(t.Warn, over, s.W))
 	}
 	for _, b := range p.Batches {
-		if bag := s.bagOf(b); bag != "" {
+		if bag := s.bagOf(&b); bag != "" {
 			add(3, draw.Told(t.Text, bag, s.W))
 		}
 	}
@@ -187,7 +187,7 @@ func (s *PlanScreen) totals() []draw.Para {
 }
 
 // bagOf says what a batch of an earlier day was, and which bag to fetch; "" of any other.
-func (s *PlanScreen) bagOf(b shed.Batch) string {
+func (s *PlanScreen) bagOf(b *shed.Batch) string {
 	for _, d := range s.E.Record.Days {
 		for _, r := range d.Rows {
 			if b.Was() == (shed.Earlier{Day: d.ID, Batch: r.ID}) {

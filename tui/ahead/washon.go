@@ -28,7 +28,8 @@ type washOn struct {
 // washedOn has it as the same batch, without a presoak; what was presoaked only as the raw fleece that it is.
 func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn {
 	x := &washOn{was: batch, washed: e.Kit.Units.Moment(d.Fate[batch].WashedAt(d.EndedAt).In(e.Zone()), "2 Jan"), f: *d.FleeceOf(batch), stood: d.StoodAt(batch)}
-	x.b, _ = d.Batch(batch)
+	b, _ := d.Batch(batch)
+	x.b = *b
 	x.b.DosePart, x.b.FromStep = 0, "" // of that day
 	for _, k := range e.Record.Fleeces {
 		if k.ID == x.f.ID {
@@ -39,7 +40,7 @@ func washedOn(e *base.Env, day shed.DayID, d session.Day, batch string) *washOn 
 		x.b.Soaked = was
 	} else {
 		x.b.WasDryG = cmp.Or(d.Fate[batch].DryG, x.b.WasDryG)
-		x.b.Washed, x.b.Again, x.b.Soaked = max(1, d.Washes(x.b), x.b.Card.Washes), was, shed.Earlier{}
+		x.b.Washed, x.b.Again, x.b.Soaked = max(1, d.Washes(&x.b), x.b.Card.Washes), was, shed.Earlier{}
 		x.asks = d.LiesWet(batch)
 	}
 	x.b.Card, x.b.Presoak = shed.Card{Mark: x.b.Card.Mark}, shed.PresoakNone // its own name goes with it

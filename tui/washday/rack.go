@@ -34,7 +34,7 @@ func (s *Screen) rackedText(tub int, lies string) string {
 
 // tagText is what a batch's tag says, the code first: it finds the record again,
 // and a narrow line is cut at its end.
-func tagText(e *base.Env, b shed.Batch) string {
+func tagText(e *base.Env, b *shed.Batch) string {
 	text := e.Live.Day.TagText(b, e.Now)
 	if code, err := tag.Code(e.Live.ID, b.ID); err == nil {
 		text = "code " + code + ", " + text

@@ -47,13 +47,13 @@ func (s *Screen) askChange(tub int) {
 	title := "TODAY: CHANGE WHAT?"
 	if p, ok := s.Prompt(); ok && p.Tub == tub && p.Act == shed.LoadNext {
 		if b, ok := d.Batch(p.Batch); ok {
-			all = append(all, change{b.ID + "'s raw weight", func() tea.Cmd { return s.rawToday(b) }})
+			all = append(all, change{b.ID + "'s raw weight", func() tea.Cmd { return s.rawToday(*b) }})
 		}
 	} else if tub >= 0 && d.Tubs[tub].Batch != "" {
 		b, _ := d.Batch(d.Tubs[tub].Batch)
 		title = s.glances[tub].Name + ": CHANGE WHAT?"
 		if b.Raw() {
-			all = append(all, change{b.ID + "'s raw weight", func() tea.Cmd { return s.rawToday(b) }})
+			all = append(all, change{b.ID + "'s raw weight", func() tea.Cmd { return s.rawToday(*b) }})
 		}
 		own := d.Tubs[tub]
 		if !own.Bath.FilledAt.IsZero() {

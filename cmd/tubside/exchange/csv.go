@@ -44,7 +44,7 @@ func RowsOf(id shed.DayID, d session.Day, zone *time.Location) ([]Row, error) {
 	for i, b := range d.Washed() {
 		out[i] = Row{Day: id, Tag: all[i], Fleece: *d.FleeceOf(b.ID), Presoak: b.Presoak, Fate: d.Fate[b.ID], Batch: b}
 		tray, _ := d.Plan.Kit.Tray(out[i].Fate.Tray)
-		out[i].Tray, out[i].Method, out[i].Tub, out[i].Card = tray.Name, d.Plan.Method.Name, d.WashedIn(b), d.Plan.FromCards()
+		out[i].Tray, out[i].Method, out[i].Tub, out[i].Card = tray.Name, d.Plan.Method.Name, d.WashedIn(&b), d.Plan.FromCards()
 		if out[i].Card {
 			out[i].Fate.Washes = b.Card.Washes
 			if out[i].Fate.RackedAt = (time.Time{}); out[i].Fate.DryAt.Equal(d.StartedAt) {
@@ -103,7 +103,7 @@ var columns = []column[Row]{
 	{"came_out", func(r Row) string { return r.Fate.Out.Found.String() }},
 	{"came_out_words", func(r Row) string { return harmless(r.Fate.Out.Note) }},
 	{"washes", func(r Row) string { return whole(r.Fate.Washes) }},
-	{"washed_again_from", func(r Row) string { return asText(again(r.Batch)) }},
+	{"washed_again_from", func(r Row) string { return asText(again(&r.Batch)) }},
 	{"method", func(r Row) string { return harmless(r.Method) }},
 	{"tub", func(r Row) string { return harmless(r.Tub) }},
 	{"entered_later", func(r Row) string { return yes(r.Card) }},
@@ -123,7 +123,7 @@ func (r *Row) dry(later bool) string {
 }
 
 // again is the code that a batch had before it was washed again, "" for any other.
-func again(b shed.Batch) string {
+func again(b *shed.Batch) string {
 	if b.Raw() {
 		return ""
 	}

@@ -75,7 +75,7 @@ func FromDay(id shed.DayID, d session.Day, zone *time.Location) ([]Tag, error) {
 		if d.Running() && fate.LiftedAt.IsZero() && fate.RackedAt.IsZero() {
 			on = time.Time{}
 		}
-		out = append(out, Tag{Washes: washes(d, b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Mark: b.Card.Mark, Form: b.Form, Part: b.Part, Layers: b.Layers,
+		out = append(out, Tag{Washes: washes(d, &b), Code: code, Fleece: f.Animal, Farm: f.Farm, Year: f.Year, Batch: b.ID, Mark: b.Card.Mark, Form: b.Form, Part: b.Part, Layers: b.Layers,
 			RawG: b.RawG, DryG: fate.DryG, WashedOn: on.In(zone), Note: f.Notes, More: details(&d, f, &b, &fate),
 			Record: tag.PrintedAt(d, id, b.ID, time.Time{})})
 	}
@@ -98,7 +98,7 @@ func details(d *session.Day, f *shed.Fleece, b *shed.Batch, fate *session.Fate) 
 }
 
 // washes is how often a batch was washed, where that is more than once.
-func washes(d session.Day, b shed.Batch) string {
+func washes(d session.Day, b *shed.Batch) string {
 	n := d.Washes(b)
 	if n < 2 {
 		return ""
