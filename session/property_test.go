@@ -46,13 +46,19 @@ func anyPlan(t *rapid.T) shed.Plan {
 		}
 		p.Fleeces = append(p.Fleeces, f)
 	}
-	for range rapid.IntRange(1, 15).Draw(t, "batches") {
-		p.Batches = append(p.Batches, shed.Batch{
+	p.WashInMin = rapid.SampledFrom([]float64{0, 0, 0, 45, 600, 14 * 60}).Draw(t, "washing begins in")
+	for i := range rapid.IntRange(1, 15).Draw(t, "batches") {
+		b := shed.Batch{
 			FleeceID: rapid.SampledFrom(p.Fleeces).Draw(t, "fleece").ID, RawG: rapid.Float64Range(5, 600).Draw(t, "raw"),
 			Form:    shed.Form(rapid.IntRange(0, 1).Draw(t, "form")),
 			Presoak: shed.PresoakChoice(rapid.IntRange(0, 3).Draw(t, "presoak")),
 			Layers:  rapid.IntRange(0, 6).Draw(t, "layers"), Part: rapid.SampledFrom([]string{"", "shoulder", "Shoulder", "britch"}).Draw(t, "part"),
-		})
+		}
+		if rapid.IntRange(0, 5).Draw(t, "washed before") == 0 {
+			b.Again, b.Washed, b.Presoak = shed.Earlier{Day: 1, Batch: fmt.Sprintf("A%d", i+1)}, rapid.IntRange(0, 2).Draw(t, "times"), shed.PresoakNone
+			b.WasDryG = b.RawG * rapid.SampledFrom([]float64{0, 0.3, 0.55, 1}).Draw(t, "was dry")
+		}
+		p.Batches = append(p.Batches, b)
 	}
 	if !slices.ContainsFunc(p.Method.Steps, func(s shed.Step) bool { return s.Kind != shed.Presoak && s.Kind.IsBath() }) {
 		for i := range p.Batches { // else it would go through no bath
@@ -96,19 +102,35 @@ func anyMethod(t *rapid.T) shed.Method {
 	return m
 }
 
+// anyTub is one that is at work, mostly.
+func anyTub(t *rapid.T, d *session.Day) int {
+	var busy []int
+	for i := range d.Tubs {
+		if d.Tubs[i].Phase != shed.Idle {
+			busy = append(busy, i)
+		}
+	}
+	if len(busy) == 0 || rapid.IntRange(0, 4).Draw(t, "any tub") == 4 {
+		return rapid.IntRange(-1, len(d.Tubs)).Draw(t, "tub")
+	}
+	return rapid.SampledFrom(busy).Draw(t, "busy tub")
+}
+
 // anyCommand draws what a person might press: mostly the obvious next thing,
 // sometimes anything at all.
 func anyCommand(t *rapid.T, d session.Day) session.Command {
-	tub := rapid.IntRange(-1, len(d.Tubs)).Draw(t, "tub")
+	tub := anyTub(t, &d)
 	if rapid.IntRange(0, 9).Draw(t, "obvious") < 5 {
 		return session.DoNext{
-			Tray: rapid.SampledFrom([]string{"", "", "r1", "r2", "none"}).Draw(t, "tray"),
-			Tub:  tub, Act: d.NextAction(tub), HasTemp: rapid.Bool().Draw(t, "read"),
+			Tray: rapid.SampledFrom([]string{"", "", "", "", "r1", "r2", "none"}).Draw(t, "tray"),
+			Tub:  tub, Act: d.NextAction(tub), HasTemp: rapid.IntRange(0, 3).Draw(t, "read") == 3,
 			TempC: rapid.Float64Range(0, 105).Draw(t, "temp"), Sooner: rapid.IntRange(0, 3).Draw(t, "sooner") > 0,
 		}
 	}
 	temp := func() float64 { return rapid.Float64Range(-5, 110).Draw(t, "temp") }
-	switch rapid.IntRange(0, 20).Draw(t, "command") {
+	switch rapid.IntRange(0, 21).Draw(t, "command") {
+	case 21:
+		return session.TellKettle{Tub: tub, Sure: rapid.IntRange(0, 2).Draw(t, "sure") > 0, Turn: rapid.Bool().Draw(t, "turn")}
 	case 20:
 		return session.TakeBreak{InMin: rapid.Float64Range(-1, 60).Draw(t, "in"), ForMin: rapid.SampledFrom([]float64{0, 5, 45, 9999}).Draw(t, "for")}
 	case 0:
@@ -116,7 +138,15 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 	case 1:
 		return session.SetCover{Tub: tub, Cover: cooling.Cover(rapid.IntRange(-1, 4).Draw(t, "cover"))}
 	case 2:
-		return session.TopUp{Tub: tub, VolumeL: rapid.Float64Range(0, 6).Draw(t, "litres"), TempC: temp()}
+		if rapid.IntRange(0, 2).Draw(t, "as it holds") == 0 {
+			level := rapid.Float64Range(0, 42).Draw(t, "level")
+			if part := rapid.SampledFrom([]float64{0, 0.02, 0.6, 0.9, 1.05, 1.8}).Draw(t, "part of it"); part > 0 && tub >= 0 && tub < len(d.Tubs) {
+				level = part * d.Tubs[tub].Bath.VolumeL
+			}
+			return session.CorrectFill{Tub: tub, LevelL: level, Sure: rapid.Bool().Draw(t, "sure")}
+		}
+		return session.TopUp{Tub: tub, VolumeL: rapid.Float64Range(0, 6).Draw(t, "litres"), TempC: rapid.SampledFrom([]float64{20, 60, 80, 97, 105}).Draw(t, "poured"),
+			BailL: rapid.SampledFrom([]float64{0, 0, 0.5, 3, 30}).Draw(t, "bailed"), Sure: rapid.Bool().Draw(t, "sure")}
 	case 3:
 		return session.AdjustSoak{Tub: tub, ByMin: rapid.Float64Range(-30, 30).Draw(t, "by")}
 	case 4:
@@ -167,7 +197,7 @@ func anyCommand(t *rapid.T, d session.Day) session.Command {
 		return rapid.SampledFrom([]session.Command{session.ResumeWatch{}, session.ProveSound{Heard: true, Path: "invented player"}, session.ProveSound{},
 			session.SetService{Kind: session.KettleNow, Out: true}, session.SetService{Kind: session.KettleNow}, session.Shelve{Tub: tub, Kind: session.SoakDone, ForMin: 4, Why: "invented"},
 			session.Unshelve{Tub: tub, Kind: session.SoakDone}, session.LookOverRack{OnRack: []shed.Lying{{Tray: "r1", Day: 1, Batch: "Y1", Spots: []shed.Spot{{Place: 1, From: 1, To: 2}}}}},
-			session.LookOverRack{}, session.TellKettle{Tub: tub}, session.TellKettle{Tub: tub, Sure: true}}).Draw(t, "watch, sound or alarms")
+			session.LookOverRack{}}).Draw(t, "watch, sound or alarms")
 	case 13:
 		return session.TakeReading{Tub: tub, TempC: temp(), Sure: rapid.Bool().Draw(t, "sure")}
 	case 14:
@@ -307,7 +337,7 @@ func TestAnyDay(t *testing.T) {
 		r := sessiontest.Start(t, anyPlan(t))
 		lived := []session.Day{r.Day}
 		var undo []session.Day // as a plain stack: what undo should bring back
-		for range rapid.IntRange(1, 60).Draw(t, "presses") {
+		for range rapid.SampledFrom([]int{1, 15, 30, 45}).Draw(t, "presses") {
 			r.Now = r.Now.Add(anyStep(t))
 			before := r.Day
 			if rapid.IntRange(0, 3).Draw(t, "tick") == 0 {
