@@ -31,6 +31,9 @@ var update = flag.Bool("update", false, "write the golden pictures anew")
 // shaded is a lane that is a line, where its bath may come down to its release temperature.
 var shaded = regexp.MustCompile(`[━╍┄◆┃ ][░▒]+[^\n]* [A-Z]\d+\b`)
 
+// headAlone is the head of a picture that has no room, right over the foot.
+var headAlone = regexp.MustCompile(`(?m)^ (As planned so far|All on the rack by .*|Today's alarms|[A-Z]+\d+'s .* in .*) *\n.*\b(Enter|Esc)\b.*\z`)
+
 // picture is the whole window without colours; of a screen that scrolls, every
 // page of it.
 func picture(a *App, w, h int, pages bool) string {
@@ -77,6 +80,9 @@ func TestStorybook(t *testing.T) {
 			}
 			for _, sz := range tuitest.Sizes {
 				got := picture(a, sz[0], sz[1], x.pages)
+				if head := headAlone.FindString(got); head != "" && !x.pages { // there the next page has it
+					t.Errorf("%dx%d: nothing stands below %q", sz[0], sz[1], head)
+				}
 				if strings.Contains(got, draw.CutSign) {
 					t.Errorf("%dx%d: what has to be read in full is cut:\n%s", sz[0], sz[1], got)
 				}

@@ -97,7 +97,11 @@ func (s *PlanScreen) askWhen() tea.Cmd {
 		if s.old() || s.why != nil || room < 3 {
 			return nil
 		}
-		return append([]string{e.Theme.Title.Render(" As planned so far")}, TimetableBars(e, o.Plan.Kit.Tubs, &o.Timetable, w, room-1)...)
+		bars := TimetableBars(e, o.Plan.Kit.Tubs, &o.Timetable, w, room-1)
+		if bars == nil {
+			return nil
+		}
+		return append([]string{e.Theme.Title.Render(" As planned so far")}, bars...)
 	})
 }
 
