@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/charmbracelet/x/ansi"
+
 	"fleece.example/tubside/session/shed"
 	"fleece.example/tubside/tui/base"
 	"fleece.example/tubside/tui/draw"
@@ -25,20 +27,41 @@ func baskets(e *base.Env, batches []shed.Batch, at, w, room int) []string {
 	if room < 3 || len(batches) == 0 || free < len(batches) || !(sumG > 0) {
 		return nil
 	}
-	block, words, upToG, col := " ", " ", 0.0, 0
-	for i := range batches {
-		b := &batches[i]
-		upToG += b.NowG()
-		to := max(col+1, min(int(math.Round(upToG/sumG*float64(free))), free-(len(batches)-1-i)))
-		style, id, mass := &e.Theme.Text, b.ID, e.Kit.Units.Mass(b.NowG())
-		if i == at {
-			style, id = &e.Theme.Chosen, e.Theme.Mark(theme.MarkPick)+id
-		}
-		block += style.Render(strings.Repeat(e.Theme.Mark(theme.MarkBlock), to-col)) + " "
-		words += style.Render(draw.Fit(draw.FirstFit(to-col, strings.TrimSpace(id+" "+mass), mass, id, ""), to-col+1))
-		col = to
+	block, upToG, col := " ", 0.0, 0
+	wide, form := make([]int, len(batches)), 0
+	if batches[0].ID == "" {
+		form = 2
 	}
-	return append(slices.Repeat([]string{block}, min(mostBasket, room-1)), words)
+	says := func(i, form int) string { // the same of each: mark and weight, the mark, the weight
+		id := batches[i].ID
+		if i == at {
+			id = e.Theme.Mark(theme.MarkPick) + id
+		}
+		return strings.TrimSpace([]string{id + " ", id, ""}[form] + []string{e.Kit.Units.Mass(batches[i].NowG()), ""}[form%2])
+	}
+	for i := range batches {
+		upToG += batches[i].NowG()
+		to := max(col+1, min(int(math.Round(upToG/sumG*float64(free))), free-(len(batches)-1-i)))
+		wide[i], col = to-col, to
+		for form < 2 && ansi.StringWidthWc(says(i, form)) > wide[i] {
+			form++
+		}
+	}
+	below := []string{" "}
+	if form == 1 && room > 3 { // the weights have a line of their own
+		below = append(below, " ")
+	}
+	for i, w := range wide {
+		style := &e.Theme.Text
+		if i == at {
+			style = &e.Theme.Chosen
+		}
+		block += style.Render(strings.Repeat(e.Theme.Mark(theme.MarkBlock), w)) + " "
+		for y := range below {
+			below[y] += style.Render(draw.Fit(draw.FirstFit(w, says(i, form+y), ""), w+1))
+		}
+	}
+	return append(slices.Repeat([]string{block}, min(mostBasket, room-len(below))), below...)
 }
 
 // picture is the baths that a batch still goes through.
