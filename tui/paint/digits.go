@@ -26,7 +26,7 @@ var glyphs = map[rune][5]string{
 	'/':  {"  #", "  #", " # ", "#  ", "#  "},
 	'&':  {" #  ", "# # ", " #  ", "# # ", " # #"},
 
-	'A': {" ## ", "#  #", "####", "#  #", "#  #"}, // with one point at the top it has a ring, and is another letter
+	'A': {" # ", "# #", "###", "# #", "# #"},
 	'B': {"## ", "# #", "## ", "# #", "## "},
 	'C': {" ##", "#  ", "#  ", "#  ", " ##"},
 	'D': {"## ", "# #", "# #", "# #", "## "},
@@ -54,6 +54,9 @@ var glyphs = map[rune][5]string{
 	'Z': {"###", "  #", " # ", "#  ", "###"},
 }
 
+// smallA is the A of the small form, in which a single point at its top is a ring, and it another letter.
+var smallA = [5]string{" ## ", "#  #", "####", "#  #", "#  #"}
+
 // Has says that there is a glyph for each sign of text.
 func Has(text string) bool {
 	for _, r := range strings.ToUpper(text) {
@@ -65,12 +68,15 @@ func Has(text string) bool {
 }
 
 // points lays the glyphs of text side by side, one point of room between.
-func points(text string) [5]string {
+func points(text string, scale int) [5]string {
 	var rows [5]strings.Builder
 	for i, r := range []rune(strings.ToUpper(text)) {
 		g, ok := glyphs[r]
 		if !ok {
 			g = glyphs[' ']
+		}
+		if r == 'A' && scale <= 0 {
+			g = smallA
 		}
 		for y := range rows {
 			if i > 0 {
@@ -91,7 +97,7 @@ func points(text string) [5]string {
 // is the small form of 3 lines, out of half blocks; plain characters have no
 // halves, so there it is the text itself on the middle line.
 func Figures(text string, scale int, ascii bool) []string {
-	p := points(text)
+	p := points(text, scale)
 	if scale <= 0 {
 		if ascii {
 			return []string{"", strings.ToUpper(text), ""}
@@ -120,7 +126,7 @@ func Figures(text string, scale int, ascii bool) []string {
 }
 
 // Hung is the small form with its air below.
-func Hung(text string) []string { return halves(points(text), 0) }
+func Hung(text string) []string { return halves(points(text, 0), 0) }
 
 func halves(p [5]string, from int) []string {
 	out := make([]string, 0, 3)
@@ -146,7 +152,7 @@ func halves(p [5]string, from int) []string {
 
 // FiguresWidth is the width in cells that Figures will take.
 func FiguresWidth(text string, scale int) int {
-	n := len(points(text)[0])
+	n := len(points(text, scale)[0])
 	if scale <= 0 {
 		return n
 	}

@@ -48,6 +48,9 @@ func TestWords(t *testing.T) {
 ▀▄  █ █ █ █  █  █▄█
 ▄▄▀ █▄█ █▄█  █  █ █`,
 	}
+	if large, small := FiguresWidth("a", 1), FiguresWidth("a", 0); large != 6 || small != 4 { // or a call of 120 cells has no room
+		t.Errorf("A is %d cells wide large and %d small, want 6 and 4", large, small)
+	}
 	for text, picture := range want {
 		lines := Figures(text, 0, false)
 		for i := range lines {
